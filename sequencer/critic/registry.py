@@ -11,7 +11,7 @@ from sequencer.critic.finding import Code, Finding
 from sequencer.critic.rules import fluids, joints, orders, places, proof, supports, times, turning, weights
 from sequencer.graph.derive import derive
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 from sequencer.plan.plan import Plan, Refit, Teardown
 
 Rule = Callable[[Case], Iterator[Finding]]
@@ -87,7 +87,7 @@ def findings_of_job(machine: Machine, operations: Iterable[Operation]) -> tuple[
 
 def _touched_by(operations: Iterable[Operation], found: Iterable[Finding]) -> tuple[Finding, ...]:
     touched = {one for op in operations for one in _things(op)}
-    return tuple(one for one in found if (one.section, one.about.partition("/")[0]) in touched)
+    return tuple(one for one in found if (one.section, Subject(one.about).part) in touched)
 
 
 def _things(operation: Operation) -> Iterator[tuple[str, str]]:

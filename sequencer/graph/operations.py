@@ -15,7 +15,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from sequencer.machine.model import PLUG, Atom, Joint, Machine, Place, State, Task
+from sequencer.machine.model import PLUG, Atom, Joint, Machine, Place, State, Subject, Task
 from sequencer.machine.trade.relations import Relation
 
 if TYPE_CHECKING:
@@ -71,9 +71,9 @@ class Op(str):
         return _KINDS.get(self.partition(" ")[0])
 
     @property
-    def subject(self) -> str:
+    def subject(self) -> Subject:
         """What it is done to, as the file names it: a part, ``part/joint``, a task or a fluid."""
-        return self.partition(" ")[2].removesuffix(_AGAIN)
+        return Subject(self.partition(" ")[2].removesuffix(_AGAIN))
 
     @property
     def again(self) -> bool:
@@ -83,12 +83,12 @@ class Op(str):
     @property
     def part(self) -> str:
         """The subject without its joint."""
-        return self.subject.partition("/")[0]
+        return self.subject.part
 
     @property
     def joint(self) -> str:
         """The name of the joint within its part; empty for none."""
-        return self.subject.partition("/")[2]
+        return self.subject.joint
 
     @property
     def gate(self) -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sequencer.graph.operations import Kind, Operation, joint_of
 from sequencer.machine.called import name_of
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 from sequencer.torque.threads import is_left_hand
 
 VERBS = {
@@ -46,6 +46,12 @@ def joint_words(machine: Machine, part: str, joint: str) -> str:
     """A joint with its part: ``Water pump: lower bolts``."""
     label = machine.joint(part, joint).label
     return f"{part_words(machine, part)}: {name_of(joint, label)}"
+
+
+def path_words(machine: Machine, path: str) -> str:
+    """A part, or ``part/joint`` with its part, as a person says it."""
+    where = Subject(path)
+    return joint_words(machine, where.part, where.joint) if where.joint else part_words(machine, where.part)
 
 
 def subject_words(machine: Machine, operation: Operation, *, volume: bool = True) -> str:

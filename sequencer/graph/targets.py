@@ -11,7 +11,7 @@ from sequencer.graph.derive import clause_for
 from sequencer.graph.kept import kept_before
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.machine.called import AmbiguousError, meant_joints, meant_parts, part_called
-from sequencer.machine.model import Atom, Machine, State
+from sequencer.machine.model import Atom, Machine, State, Subject
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...
 def _parse_off(machine: Machine, text: str, option: str) -> Target:
     name, equals, word = (piece.strip() for piece in text.partition("="))
     if "/" in name and name not in machine.parts:
-        part = name.partition("/")[0]
+        part = Subject(name).part
         raise SequencerError(
             f"{option} {text}: {name} is a joint",
             f"{option} takes parts: {option} {part} takes the whole part off",
@@ -107,7 +107,7 @@ def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
     joints = machine.parts[part].joints
     meant = meant_joints(machine, f"{part}/{joint}")
     if len(meant) == 1:
-        joint = meant[0].partition("/")[2]
+        joint = Subject(meant[0]).joint
     if joint not in joints:
         near = difflib.get_close_matches(joint, joints, n=1, cutoff=0.5)
         known = f"its joints are {', '.join(joints)}" if joints else "it has none"
@@ -122,8 +122,8 @@ def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
 def _reached(machine: Machine, name: str, option: str) -> Target:
     """A part, or a joint by its own words: ``cover bolts``."""
     if not meant_parts(machine, name) and len(joints := meant_joints(machine, name)) == 1:
-        part, _, joint = joints[0].partition("/")
-        return Target(part, None, joint)
+        meant = Subject(joints[0])
+        return Target(meant.part, None, meant.joint)
     return Target(_part(machine, name, option), None)
 
 

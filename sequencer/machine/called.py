@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from sequencer.errors import SequencerError
+from sequencer.machine.facts.basics import Subject
 from sequencer.machine.facts.taken import Told
 from sequencer.machine.faults import nearest, quote
 from sequencer.machine.heard.places import place_meant
@@ -118,7 +119,7 @@ def meant_joints(machine: Machine, text: str) -> tuple[str, ...]:
     if found:
         return found if text.strip() in joints else _with_namesakes(joints, found)
     parts = meant_parts(machine, text)
-    own = [path for path in joints if parts == (path.partition("/")[0],)]
+    own = [path for path in joints if parts == (Subject(path).part,)]
     return tuple(own)
 
 
@@ -180,7 +181,7 @@ def joint_called(machine: Machine, text: str) -> Joint:
     if len(found) == 1:
         return joints[found[0]]
     part, slash, name = text.strip().partition("/")
-    own = {path.partition("/")[2]: path for path in joints if path.startswith(f"{part}/")}
+    own = {Subject(path).joint: path for path in joints if path.startswith(f"{part}/")}
     if slash and own and not found:
         near = nearest(name, own)
         remedy = f"did you mean {own[near]}?" if near else f"its joints are {', '.join(own.values())}"

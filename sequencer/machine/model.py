@@ -11,7 +11,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from sequencer.machine.facts.basics import NOTHING_SAID, Atom, Need, Place, State, Waiting, WayTexts
+from sequencer.machine.facts.basics import (
+    NOTHING_SAID,
+    Atom,
+    Need,
+    Place,
+    State,
+    Subject,
+    Waiting,
+    WayTexts,
+)
 from sequencer.machine.facts.condition import UNSAID, Condition
 from sequencer.machine.facts.joining import Crack, Fastening, Sealing, Torque
 from sequencer.machine.facts.learned import Learned
@@ -19,6 +28,7 @@ from sequencer.machine.facts.of_type import NO_TYPE, FromType
 from sequencer.machine.facts.parts import Freedom, Joint, Part, Renewal, Ride
 from sequencer.machine.facts.taken import NOT_TAKEN_APART, TakenApart
 from sequencer.machine.facts.tasks import Task, Undo
+from sequencer.machine.facts.timed import TimeOf
 from sequencer.machine.facts.typical import TypicalJob
 
 __all__ = [  # what else the model is made of
@@ -34,6 +44,7 @@ __all__ = [  # what else the model is made of
     "Ride",
     "Sealing",
     "State",
+    "Subject",
     "Task",
     "Torque",
     "Undo",
@@ -135,7 +146,7 @@ class Machine:
         walks: Walking seconds for pairs that have a time of their own, both ways present.
         tools: Every tool that anything in the file uses, declared or told from a head; ``hand`` is not in it.
         first: The tasks that come before everything else.
-        spreads: Times that are ranges, by operation: see `machine.ranges`.
+        spreads: Times that are ranges: how many times the lower end the upper one is.
         taken_apart: How it came apart on a job, where that is known.
         from_type: The type that the file was made from, and what of it nobody confirmed.
         jobs: What is often done on it, by name.
@@ -155,7 +166,7 @@ class Machine:
     fluids: Mapping[str, Fluid] = field(default_factory=dict)
     tasks: Mapping[str, Task] = field(default_factory=dict)
     first: tuple[str, ...] = ()
-    spreads: Mapping[str, Fraction] = field(default_factory=dict)
+    spreads: Mapping[TimeOf, Fraction] = field(default_factory=dict)
     taken_apart: TakenApart = NOT_TAKEN_APART
     from_type: FromType = NO_TYPE
     condition: Condition = UNSAID
@@ -167,6 +178,22 @@ class Machine:
         """The joint ``name`` of ``part``, or the plug of a fluid's drain; it must exist."""
         plug = self.fluids[part].plug if name == PLUG and part in self.fluids else None
         return plug or self.parts[part].joints[name]
+
+    def joint_at(self, path: str) -> Joint:
+        """The joint ``part/joint``, or the plug of a fluid's drain; it must exist."""
+        where = Subject(path)
+        return self.joint(where.part, where.joint)
+
+    def own_joint(self, path: str) -> Joint | None:
+        """The joint ``part/joint`` of a part; None where the file has none."""
+        where = Subject(path)
+        owner = self.parts.get(where.part)
+        return owner.joints.get(where.joint) if owner else None
+
+    def sealing(self, path: str) -> Sealing | None:
+        """What is sealed of a part, or at its ``part/joint``; it must exist."""
+        where = Subject(path)
+        return (self.joint_at(path) if where.joint else self.parts[where.part]).sealing
 
     def riders(self, part: str) -> tuple[Part, ...]:
         """The parts that may go off together with ``part``, those that ride on a rider included."""

@@ -12,7 +12,7 @@ from sequencer.graph.geometry import Scan, scan
 from sequencer.graph.geometry.added import to_write, with_need, within
 from sequencer.graph.geometry.replayed import Replayed, replayed
 from sequencer.graph.geometry.solids import Moved, solids
-from sequencer.machine.model import Machine, State
+from sequencer.machine.model import Machine, State, Subject
 from sequencer.plan.answer import Watch
 from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Plan, Refit, Teardown
@@ -79,7 +79,7 @@ def _refuted(played: Replayed) -> Iterator[Moved]:
     """The states of parts that the steps of a job ran into, or could not reach."""
     for one in played.collisions:
         if one.state is not State.FITTED:
-            yield one.obstacle.partition("/")[0], one.state
+            yield Subject(one.obstacle).part, one.state
         if one.what in _MOVES and one.operation.part is not None:
             yield one.operation.part, State[one.what.upper()]
 

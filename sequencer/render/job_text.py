@@ -21,7 +21,7 @@ from sequencer.document.steps.cards import StationCard, StepCard, refit_cards, t
 from sequencer.document.steps.renewing import renew_lines
 from sequencer.document.words import capital, duration, plural
 from sequencer.graph.operations import Kind, Op
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import part_words, path_words, sentence
 from sequencer.job.changes.bare import to_tell, without_file
 from sequencer.job.evenings.opened import openings
 from sequencer.job.evenings.tonight import tonight
@@ -308,7 +308,7 @@ def _figures(machine: Machine, paths: Sequence[str]) -> str:
 
 
 def _joints(machine: Machine, paths: Sequence[str]) -> list[str]:
-    return [joint_words(machine, *path.split("/", 1)) for path in paths]
+    return [path_words(machine, path) for path in paths]
 
 
 def _said(moment: Moment, tick: Tick) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sequencer.document.jobs.curing import cure_lines
 from sequencer.document.jobs.record import asked_words, bench_lines, mark_words
 from sequencer.document.words import plural
-from sequencer.graph.said import joint_words, part_words
+from sequencer.graph.said import path_words
 from sequencer.job.now.acts import op_words
 from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment
@@ -82,7 +82,7 @@ def bench_json(moment: Moment) -> list[dict[str, Any]]:
 
 def _print_entry(moment: Moment, entry: RecordEntry, console: Console) -> None:
     number = f"{entry.step:>4}" if entry.step is not None else "   -"
-    words = joint_words(moment.machine, *entry.joint.split("/", 1))
+    words = path_words(moment.machine, entry.joint)
     hanging(console, f"{words} ({entry.joint})", lead=f"{number}  ")
     hanging(console, asked_words(entry), lead=" " * 6)
     for mark in entry.marks:
@@ -163,16 +163,11 @@ MOST_SHOWN = 12
 def print_where(moment: Moment, found: Sequence[Whereabouts], console: Console) -> None:
     """Where each thing is, a line or two each."""
     for one in found[:MOST_SHOWN]:
-        hanging(console, f"{_named(moment, one.thing)}: {_state(one)}", style="bold")
+        hanging(console, f"{path_words(moment.machine, one.thing)}: {_state(one)}", style="bold")
         for line in _facts(moment, one):
             hanging(console, line, lead="      ")
     if len(found) > MOST_SHOWN:
         hanging(console, f"and {len(found) - MOST_SHOWN} more; add a word")
-
-
-def _named(moment: Moment, thing: str) -> str:
-    part, slash, joint = thing.partition("/")
-    return joint_words(moment.machine, part, joint) if slash else part_words(moment.machine, part)
 
 
 def _state(one: Whereabouts) -> str:

@@ -29,6 +29,7 @@ from math import exp, log
 from typing import Any
 
 from sequencer.graph.operations import Kind
+from sequencer.machine.facts.timed import TimeOf
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.plan import Plan, Step
 from sequencer.quantities import parse_time
@@ -200,9 +201,9 @@ def _joint(machine: Machine, step: Step) -> Joint | None:
 
 def _wide(machine: Machine, step: Step) -> float:
     kind, joint = step.operation.kind, _joint(machine, step)
-    said = machine.spreads.get(step.operation.name)
+    said = machine.spreads.get(TimeOf(kind.value, step.operation.subject))
     if said is None and joint and kind not in WIDE_WORK:
-        said = machine.spreads.get(f"undo {joint.path}")
+        said = machine.spreads.get(TimeOf("undo", joint.path))
     if said is not None and kind not in {Kind.TORQUE, Kind.CLOSE}:
         return float(said)
     if kind in WIDE_WORK:

@@ -7,9 +7,10 @@ from dataclasses import replace
 import pytest
 
 from sequencer.machine.facts.learned import COMMON, RANGED, Rate
+from sequencer.machine.facts.timed import TimeOf
 from sequencer.plan.hours.fights import luck_of, trouble_drawn
 from sequencer.plan.hours.records import Cell, JobRecord, Stretch, ToldPace, judged, known_from, usual
-from sequencer.plan.hours.spreads import deviation_of, spread_of
+from sequencer.plan.hours.spreads import deviation_of, spread_of, timed_by
 from tests.plan.jobs import machine_of, there_and_back
 from tests.support.profile import before_landing
 
@@ -143,7 +144,7 @@ def test_what_is_told_of_ranges_stays_with_ranges():
 
 def test_a_range_is_half_the_persons_at_most_and_keeps_its_width():
     machine = machine_of("machine: M\nparts: {a: {time: 1 to 4 min}}\n")
-    spread = spread_of(machine, "remove a")
+    spread = spread_of(machine, TimeOf("remove", "a"))
     assert math.hypot(*spread) == pytest.approx(math.log(4) / 2 / 1.2815515655446004)
     assert spread.shared**2 <= spread.kind**2 + spread.own**2 + 1e-9
 
@@ -152,7 +153,7 @@ def test_a_range_is_half_the_persons_at_most_and_keeps_its_width():
 def test_luck_averages_out_and_eight_in_ten_hold(steps):
     """The model drawn anew: what it says of a person's factor after a job holds as often as it says."""
     machine, rng, held = machine_of(TEXT), random.Random(4), 0
-    own = {step.operation.joint: spread_of(machine, f"undo lid/{step.operation.joint}") for step in steps}
+    own = {step.operation.joint: spread_of(machine, timed_by(step.operation)) for step in steps}
     for _ in range(120):
         common = usual().mean(COMMON) + usual().deviation(COMMON) * rng.gauss(0, 1)
         kinds = {kind: deviation_of("alike") * rng.gauss(0, 1) for kind in ("bolt", "hose")}

@@ -9,10 +9,12 @@ from starlette.responses import HTMLResponse, Response
 
 from sequencer.bench.desk import bench_of, by
 from sequencer.bench.pages.answers import answer
-from sequencer.bench.pages.found import Name, named, with_lines
+from sequencer.bench.pages.found import Name, with_lines
 from sequencer.bench.pages.work import Id, Time
 from sequencer.errors import SequencerError
+from sequencer.graph.said import path_words
 from sequencer.job.changes.correcting import JOINT_KEYS, PART_KEYS, as_it_stands
+from sequencer.machine.model import Subject
 
 router = APIRouter()
 SHOWN = {
@@ -32,13 +34,12 @@ def correct(request: Request, where: str) -> HTMLResponse:
     """Ask what is right, of a part or joint."""
     bench = bench_of(request)
     moment = bench.desk.moment()
-    part, _, joint = where.partition("/")
-    owner = moment.machine.parts.get(part)
-    if owner is None or (joint and joint not in owner.joints):
+    machine, is_joint = moment.machine, bool(Subject(where).joint)
+    if where not in machine.parts and machine.own_joint(where) is None:
         raise HTTPException(404, "There is no such part or joint.")
     now = as_it_stands(where, bench.desk.folder.machine_file)
-    fields = [(key, SHOWN[key], now.get(key)) for key in (JOINT_KEYS if joint else PART_KEYS)]
-    words = named(moment.machine, where)
+    fields = [(key, SHOWN[key], now.get(key)) for key in (JOINT_KEYS if is_joint else PART_KEYS)]
+    words = path_words(machine, where)
     return bench.show(
         request, "correct.html", moment, here="correct", where=where, words=words, fields=fields
     )

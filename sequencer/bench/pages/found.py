@@ -15,12 +15,12 @@ from sequencer.bench.pages.work import Id, StepName, Time, Words
 from sequencer.document.jobs.changed import last_change, says_nothing, three_lines
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op, subjects
-from sequencer.graph.said import joint_words, part_words
+from sequencer.graph.said import part_words, path_words
 from sequencer.job.changes.finding import STATES, Find
 from sequencer.job.desk import By, Outcome
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.clock import by_our_clock
-from sequencer.machine.model import Machine, Part
+from sequencer.machine.model import Part, Subject
 from sequencer.machine.trade.relations import FoundWord, found_words
 
 router = APIRouter()
@@ -34,10 +34,9 @@ def found(request: Request, op: str = "", part: str = "") -> HTMLResponse:
     """Ask what is in the way, from the step (or the part) that it is in the way of."""
     bench = bench_of(request)
     moment = bench.desk.moment()
-    where, _, joint = (Op(op).subject or part).partition("/")
-    if where not in moment.machine.parts:
-        where = joint = ""
-    blocked = f"{where}/{joint}" if joint else where
+    blocked = Op(op).subject or Subject(part)
+    if blocked.part not in moment.machine.parts:
+        blocked = Subject("")
     return bench.show(
         request,
         "found.html",
@@ -45,10 +44,10 @@ def found(request: Request, op: str = "", part: str = "") -> HTMLResponse:
         here="found",
         op=op,
         blocked=blocked,
-        where=where,
-        words=named(moment.machine, blocked) if blocked else "",
-        part_words=part_words(moment.machine, where) if where else "",
-        near=[(name, part_words(moment.machine, name)) for name in near(moment, where)],
+        where=blocked.part,
+        words=path_words(moment.machine, blocked) if blocked else "",
+        part_words=part_words(moment.machine, blocked.part) if blocked else "",
+        near=[(name, part_words(moment.machine, name)) for name in near(moment, blocked.part)],
         parts=sorted((part_words(moment.machine, name), name) for name in moment.machine.parts),
         positions=[(name, place.label) for name, place in moment.machine.positions.items()],
         stands=_stands(moment, op),
@@ -80,7 +79,7 @@ def add_found(
     word = next((word for word in _choices() if word.word == how), _choices()[0])
     find = Find(
         thing,
-        {word.word: (blocks if word.joints else blocks.partition("/")[0],)},
+        {word.word: (blocks if word.joints else Subject(blocks).part,)},
         held=() if known else tuple(_pieces(held)),
         position=position or None,
         note=note,
@@ -101,10 +100,9 @@ def trouble(request: Request, joint: str) -> HTMLResponse:
 
     bench = bench_of(request)
     moment = bench.desk.moment()
-    part, _, name = joint.partition("/")
-    if part not in moment.machine.parts or name not in moment.machine.parts[part].joints:
+    if moment.machine.own_joint(joint) is None:
         raise HTTPException(404, "There is no such joint.")
-    words = joint_words(moment.machine, part, name)
+    words = path_words(moment.machine, joint)
     return bench.show(
         request, "trouble.html", moment, here="trouble", joint=joint, words=words, states=states()
     )
@@ -185,12 +183,6 @@ def _day(said: By) -> date:
 
 def _pieces(text: str) -> Iterator[str]:
     return (piece.strip() for piece in text.replace("\n", ",").split(",") if piece.strip())
-
-
-def named(machine: Machine, path: str) -> str:
-    """A part or ``part/joint`` in words."""
-    part, _, joint = path.partition("/")
-    return joint_words(machine, part, joint) if joint else part_words(machine, part)
 
 
 def _stands(moment: Moment, op: str) -> str:

@@ -127,9 +127,7 @@ def _pointed(value: str) -> str:
 def _joint(moment: Moment, operation: str) -> Joint | None:
     if Op(operation).gate is not None:
         return gate_joint(moment, operation)
-    part, _, name = Op(operation).subject.partition("/")
-    owner = moment.machine.parts.get(part)
-    return owner.joints.get(name) if owner else None
+    return moment.machine.own_joint(Op(operation).subject)
 
 
 def _left(moment: Moment, joint: Joint) -> list[tuple[int, str, bool]]:

@@ -23,7 +23,7 @@ from sequencer.document.plans.critic import head_lines
 from sequencer.document.steps.kept import order_words
 from sequencer.document.steps.renewing import renew_lines
 from sequencer.graph.operations import Clause, Kind, Operation
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import joint_words, part_words, path_words, sentence
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.replay import Struck
 from sequencer.job.now.moment import Moment
@@ -61,7 +61,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
     renew, experience = renew_lines(machine, work, [op.name for op in work], moment.jobs)
 
     def joints(paths: tuple[str, ...]) -> list[str]:
-        return [joint_words(machine, *path.split("/", 1)) for path in paths]
+        return [path_words(machine, path) for path in paths]
 
     return {
         "told": told,
@@ -169,7 +169,7 @@ def record(request: Request) -> HTMLResponse:
     moment = bench.desk.moment()
     entries = [
         (
-            joint_words(moment.machine, *one.joint.split("/", 1)),
+            path_words(moment.machine, one.joint),
             one,
             [mark_words(moment, one.joint, mark) for mark in one.marks],
             asked_words(one).removeprefix("asked").strip(" :"),

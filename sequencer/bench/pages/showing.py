@@ -15,7 +15,7 @@ from sequencer.graph.operations import Kind, Op, Operation, subjects
 from sequencer.graph.said import sentence
 from sequencer.job.journal.events import EventKind, Recorded
 from sequencer.job.now.moment import Moment
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 from sequencer.plan.looks.looks import Check, before_you_pull
 
 UNDOES = frozenset({Kind.UNDO, Kind.SLACKEN, Kind.CRACK})
@@ -77,11 +77,11 @@ class Showing:
         """Photos of what the step is about, from both ways: how it looked before it came off."""
         subject = _subject(operation)
         own = self._photos.get(subject, [])
-        part = subject.partition("/")[0]
+        part = Subject(subject).part
         return own + [
             photo
             for about, found in self._photos.items()
-            if about != subject and about.partition("/")[0] == part and part
+            if about != subject and Subject(about).part == part and part
             for photo in found
         ]
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
-from sequencer.machine.model import Part
+from sequencer.machine.model import Part, Subject
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.plan import Plan, Step
 
@@ -74,13 +74,12 @@ def late_torque(case: Case) -> Iterator[Finding]:
         if step.operation.kind is not Kind.SEAL or plan is None:
             continue
         subject = step.operation.subject
-        part, _, joint = subject.partition("/")
-        gates = [one for one in plan.gates if one.joint == subject or one.joint.partition("/")[0] == subject]
+        gates = [one for one in plan.gates if subject in (one.joint, Subject(one.joint).part)]
         last = max((one.step for one in gates), default=step.number)
         took = sum((s.seconds + s.change_seconds for s in plan.steps[step.number : last]), Fraction(0))
         works = _working_seconds(case, subject)
         if took > works:
-            thing = case.machine.joint(part, joint) if joint else case.machine.parts[part]
+            thing = case.machine.parts.get(subject) or case.machine.joint_at(subject)
             yield finding(
                 Code.LATE_TORQUE,
                 Severity.COSTS,
@@ -91,9 +90,7 @@ def late_torque(case: Case) -> Iterator[Finding]:
 
 
 def _working_seconds(case: Case, subject: str) -> Fraction:
-    part, _, joint = subject.partition("/")
-    whole = case.machine.parts[part]
-    sealing = whole.joints[joint].sealing if joint else whole.sealing
+    sealing = case.machine.sealing(subject)
     return (sealing.assemble_within if sealing else None) or SETTING_SECONDS
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sequencer.document.comparing.facts import GROUPS, Fact, Key, facts
 from sequencer.machine.called import name_of
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 
 _OWNERS = frozenset({"parts", "fasteners", "fluids", "tasks", "places", "jobs"})
 """Groups in which something may be there in one machine alone; nothing more is said of it then."""
@@ -65,7 +65,7 @@ def _told(
 
 def _owners(about: str) -> tuple[str, ...]:
     """What a fact is about, and what that belongs to: the joint, and its part."""
-    return (about, about.partition("/")[0])
+    return (about, Subject(about).part)
 
 
 def _in_one_alone(mine: Mapping[Key, Fact], theirs: Mapping[Key, Fact]) -> set[str]:

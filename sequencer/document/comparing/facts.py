@@ -133,10 +133,9 @@ class _Facts:
             ends = " and ".join(sorted(machine.positions[end].label for end in (here, there)))
             yield self._one("weights", "walks", "Walk", f"between {ends}", exact(seconds), None)
 
-        for operation, spread in machine.spreads.items():
-            kind, _, path = operation.partition(" ")
-            about = ("weights", self._path(path), self._path(path))
-            yield self._one(*about, f"how far the time to {kind} it spreads", f"{float(spread):g}", None)
+        for (what, subject), spread in machine.spreads.items():
+            about = ("weights", self._path(subject), self._path(subject))
+            yield self._one(*about, f"time to {what}, longest by shortest", f"{float(spread):g}", None)
 
     # ---- What a file names ----
 

@@ -10,7 +10,7 @@ from sequencer.document.evenings.sittings import VERDICTS, left_words
 from sequencer.document.hours import chance_words, roughly
 from sequencer.document.steps.outfit import outfit, to_buy
 from sequencer.document.words import capital, duration, laid_out
-from sequencer.graph.said import joint_words, sentence
+from sequencer.graph.said import path_words, sentence
 from sequencer.job.evenings.evening import Evening, Halt, Risk
 from sequencer.job.evenings.opened import Opening
 from sequencer.job.work.curing import Ahead, local_time
@@ -143,8 +143,7 @@ def _wait_words(told: Evening, wait: Ahead) -> str:
 
 
 def _risk(told: Evening, risk: Risk) -> str:
-    part, _, joint = risk.mishap.joint.partition("/")
-    words = capital(joint_words(told.rest.machine, part, joint))
+    words = capital(path_words(told.rest.machine, risk.mishap.joint))
     if risk.halt is None:
         return f"{words} ({risk.step})."
     where = "where you are" if risk.halt.step is None else f"after {risk.halt.step}"

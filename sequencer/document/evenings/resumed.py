@@ -10,7 +10,7 @@ from sequencer.document.clean import clean
 from sequencer.document.evenings.sittings import left_words
 from sequencer.document.jobs.curing import cure_lines
 from sequencer.graph.operations import Kind, Op, subjects
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import part_words, path_words, sentence
 from sequencer.job.journal.events import EventKind, Recorded
 from sequencer.job.now.moment import Moment
 from sequencer.job.now.sittings import sittings_past
@@ -74,7 +74,7 @@ def subjects_in_order(moment: Moment, kind: Kind) -> list[str]:
 
 
 def _joint(moment: Moment, path: str) -> str:
-    return joint_words(moment.machine, *path.split("/", 1))
+    return path_words(moment.machine, path)
 
 
 def _noted(moment: Moment, stops: tuple[Recorded, ...]) -> Iterator[str]:

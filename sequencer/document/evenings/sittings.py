@@ -11,7 +11,7 @@ from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
 from sequencer.document.hours import chance_words, hours_words, roughly
 from sequencer.document.steps.outfit import to_buy
 from sequencer.document.words import duration, laid_out, plural
-from sequencer.graph.said import joint_words, part_words
+from sequencer.graph.said import path_words
 from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import EndReason, Evenings, Sitting
@@ -203,14 +203,12 @@ def left_words(machine: Machine, what_is_loose: Iterable[Loose]) -> list[str]:
 
 
 def _named(machine: Machine, loose: Loose) -> str:
-    name, _, joint = loose.subject.partition("/")
-    if joint:
-        return joint_words(machine, name, joint)
+    name = loose.subject
     if loose.left in (Left.HELD_UP, Left.STOOD_ON):
         return name_of(name, machine.tasks[name].label)
     if loose.left in HALF_OPEN | {Left.FLUID_OPEN, Left.DRAINED, Left.FILLED_UNCHECKED}:
         return name_of(name, machine.fluids[name].label)
-    return part_words(machine, name)
+    return path_words(machine, name)
 
 
 def sitting_title(plan: Plan, sitting: Sitting, number: int) -> str:

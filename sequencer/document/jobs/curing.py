@@ -9,7 +9,7 @@ from typing import Any
 from sequencer.document.clean import clean
 from sequencer.document.words import duration
 from sequencer.graph.operations import Kind, Op
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import path_words, sentence
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.curing import Cure, cures, local_time
 from sequencer.machine.called import listing, name_of
@@ -39,9 +39,7 @@ def _why(body: Mapping[str, Any]) -> str:
 
 
 def _where(moment: Moment, cure: Cure) -> str:
-    name, _, joint = cure.sealed.partition("/")
-    words = joint_words(moment.machine, name, joint) if joint else part_words(moment.machine, name)
-    return f"{cure.label} on {words}"
+    return f"{cure.label} on {path_words(moment.machine, cure.sealed)}"
 
 
 def _fills(moment: Moment, cure: Cure) -> str:

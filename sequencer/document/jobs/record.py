@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 
 from sequencer.document.clean import clean
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import part_words, path_words, sentence
 from sequencer.job.now.closing import cover_text
 from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.record import OPEN, RecordEntry, bench_record, reservations, torque_record
-from sequencer.machine.model import Joint
+from sequencer.machine.model import Joint, Subject
 
 
 def asked_words(entry: RecordEntry) -> str:
@@ -23,7 +23,7 @@ def asked_words(entry: RecordEntry) -> str:
 
 def mark_words(moment: Moment, joint: str, mark: Mark) -> str:
     """One thing that was said at a gate, on a line: what, who and when, on which wrench, what came of it."""
-    here = moment.machine.joint(*joint.split("/", 1))
+    here = moment.machine.joint_at(joint)
     when = f"{mark.time.astimezone():%Y-%m-%d %H:%M}"
     pieces = [f"{_said(here, mark)}; {' '.join(filter(None, (mark.person, when)))}"]
     if mark.wrench:
@@ -63,8 +63,7 @@ def _about(moment: Moment, what: str) -> str:
     operation = moment.operations.get(what)
     if operation is not None:
         return sentence(moment.machine, operation)
-    part, _, joint = what.partition("/")
-    return joint_words(moment.machine, part, joint) if joint else what
+    return path_words(moment.machine, what) if Subject(what).joint else what
 
 
 def bench_lines(moment: Moment) -> list[str]:

@@ -48,10 +48,8 @@ def _unsaid(moment: Moment, body: Mapping[str, Any]) -> Iterator[str]:
         if part is not None and "joints" in part.unsure:
             yield f"what held the {clean(small(part_words(machine, part.name)))}"
     for path in body.get("joints", ()):
-        name, _, own = str(path).partition("/")
-        part = machine.parts.get(name)
-        if part is not None and own in part.joints:
-            yield from _unsaid_of(part.joints[own])
+        if (joint := machine.own_joint(str(path))) is not None:
+            yield from _unsaid_of(joint)
 
 
 def _unsaid_of(joint: Joint) -> Iterator[str]:

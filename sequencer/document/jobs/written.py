@@ -53,9 +53,8 @@ def said_otherwise(moment: Moment) -> dict[str, tuple[str, ...]]:
 
 def _gates(moment: Moment) -> Iterator[tuple[Joint, tuple[Mark, ...]]]:
     for path, said in marks(moment.state).items():
-        part, _, name = path.partition("/")
         try:
-            yield moment.machine.joint(part, name), said
+            yield moment.machine.joint_at(path), said
         except KeyError:  # the file has it no more
             continue
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from sequencer.document.lists.rows import Listing
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind
-from sequencer.graph.said import joint_words, part_words
+from sequencer.graph.said import part_words, path_words
 from sequencer.machine.called import listing, name_of
 from sequencer.plan.closing.supplies import by_experience, renewals, renewed
 
@@ -99,8 +99,7 @@ def _sealants(job: PaperJob) -> Iterator[Supply]:
     for step in job.back.steps:
         op = step.operation
         if op.kind is Kind.SEAL:
-            part, _, joint = op.subject.partition("/")
-            use = joint_words(job.machine, part, joint) if joint else part_words(job.machine, part)
+            use = path_words(job.machine, op.subject)
             label = labels.get(op.subject, "Sealant")
             yield Supply("sealant", label, None, "", None, (use,), step.number, _sitting(job, step.number))
 

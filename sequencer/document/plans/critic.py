@@ -15,9 +15,9 @@ from sequencer.critic.finding import Fact, Named
 from sequencer.document.blocks import Block, Item, Items, Para, Span, Tone
 from sequencer.document.clean import clean
 from sequencer.document.words import capital, duration, plural, target_words, tool_words
-from sequencer.graph.said import joint_words
+from sequencer.graph.said import path_words
 from sequencer.machine.called import listing, name_of
-from sequencer.machine.model import Machine, Place
+from sequencer.machine.model import Machine, Place, Subject
 from sequencer.plan.plan import Plan
 
 MOST_AT_THE_HEAD = 5
@@ -138,9 +138,8 @@ _SECTIONS = {
 
 def thing_words(machine: Machine, section: str, name: str) -> str:
     """Anything that a file names, as people say it; what it does not name stands as it is."""
-    part, _, joint = name.partition("/")
-    if joint:
-        return joint_words(machine, part, joint)
+    if Subject(name).joint:
+        return path_words(machine, name)
     known: Mapping[str, Named] = getattr(machine, section if section in _SECTIONS.values() else "parts")
     return name_of(name, known[name].label) if name in known else name
 

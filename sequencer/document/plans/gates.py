@@ -10,7 +10,7 @@ from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.toolbox import toolbox_rows, wrench_words
 from sequencer.document.steps.torques import gate_words
 from sequencer.document.words import duration, plural
-from sequencer.graph.said import joint_words, part_words
+from sequencer.graph.said import part_words, path_words
 from sequencer.machine.called import listing
 from sequencer.plan.onward.missed import Missed
 from sequencer.plan.plan import Refit
@@ -43,13 +43,12 @@ def gates_document(
 
 def _gate(plan: Refit, one: Missed, unit: str | None, kit: Equipment | None) -> Iterator[Block]:
     gate = one.gate
-    part, _, name = gate.joint.partition("/")
     when = f"step {gate.step}"
     if gate.last_step is None:
         when += ", stays within reach"
     else:
         when += f", possible from step {gate.first_step}, closed off by step {gate.last_step}"
-    yield Para(f"{joint_words(plan.machine, part, name)}: {when}", Tone.STRONG, apart=True)
+    yield Para(f"{path_words(plan.machine, gate.joint)}: {when}", Tone.STRONG, apart=True)
     lines = list(gate_words(plan, gate, unit))
     if kit is not None and (wrench := wrench_words(kit.wrenches[gate.joint], plan.machine)):
         lines.append(wrench)

@@ -9,11 +9,11 @@ from sequencer.document.blocks import Block, Heading, Item, Items, Para, Title, 
 from sequencer.document.clean import clean
 from sequencer.document.plans.scan_words import (
     arc_words,
+    body_words,
     collision_words,
     doubt_words,
     hit_words,
     need_written,
-    path_words,
     waits_words,
 )
 from sequencer.document.words import duration, plural
@@ -55,23 +55,23 @@ def scan_document(scan: Scan, cost: SeenCost | None = None, *, whole: bool = Fal
             f"overlaps across the way by up to {scan.room.tolerance_mm:g} mm slides"
         )
     if scan.bare:
-        names = listing([path_words(machine, part) for part in scan.bare], None if whole else MOST)
+        names = listing([body_words(machine, part) for part in scan.bare], None if whole else MOST)
         yield Para(f"Without a place, so nothing is seen of them: {names}")
     if not placed:
         yield Para("Give parts a box: {at: [x, y, z], size: [a, b, c]}, in millimetres, and out: +z")
     yield from _hidden(scan, whole=whole)
     yield from _doubts(scan, whole=whole)
     if scan.inside:
-        pairs = [" and ".join(path_words(machine, part) for part in pair) for pair in scan.inside]
+        pairs = [" and ".join(body_words(machine, part) for part in pair) for pair in scan.inside]
         yield from _list("Inside each other as fitted; make their boxes closer:", pairs, whole=whole)
     if scan.legs:
-        lines = [f"{path_words(machine, part)}: {how}" for part, how in scan.legs.items()]
+        lines = [f"{body_words(machine, part)}: {how}" for part, how in scan.legs.items()]
         yield from _list("Come out in two legs or tilted, and not straight:", lines, whole=whole)
     if scan.shut:
         head = f"Barred by their own part, whatever else is off ({_INSTEAD}):"
-        yield from _list(head, [path_words(machine, path) for path in scan.shut], whole=whole)
+        yield from _list(head, [body_words(machine, path) for path in scan.shut], whole=whole)
     if scan.arcs:
-        lines = [f"{path_words(machine, path)}: {arc_words(arc)}" for path, arc in scan.arcs.items()]
+        lines = [f"{body_words(machine, path)}: {arc_words(arc)}" for path, arc in scan.arcs.items()]
         yield from _list("The handle turns in no full circle; there is room for:", lines, whole=whole)
     if whole:
         yield from _following(scan)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sequencer.document.clean import clean
 from sequencer.graph.geometry import Hit, Seen, UnseenRelation
 from sequencer.graph.geometry.replayed import Collision
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import path_words, sentence
 from sequencer.machine.facts.frame import ANY, WAYS
 from sequencer.machine.model import Atom, Machine, Need, State
 from sequencer.machine.reader.items import as_written
@@ -22,18 +22,17 @@ _MEETS = {
 _TOLD = {"loose": "loosened", "aside": "moved aside", "off": "off"}
 
 
-def path_words(machine: Machine, path: str) -> str:
-    """A part, or a joint with its part, as a person says it."""
-    part, slash, joint = path.partition("/")
-    return clean(joint_words(machine, part, joint) if slash else part_words(machine, part))
+def body_words(machine: Machine, path: str) -> str:
+    """A part, or ``part/joint`` with its part, by a label that may be from a stranger."""
+    return clean(path_words(machine, path))
 
 
 def clear_words(machine: Machine, atoms: tuple[Atom, ...]) -> str:
     """``Lid is off``, ``Lid is moved aside or Lid: plug is undone``."""
     return " or ".join(
-        f"{path_words(machine, f'{atom.part}/{atom.joint}')} is undone"
+        f"{body_words(machine, f'{atom.part}/{atom.joint}')} is undone"
         if atom.joint
-        else f"{path_words(machine, atom.part)} is {_TOLD[atom.state.word]}"
+        else f"{body_words(machine, atom.part)} is {_TOLD[atom.state.word]}"
         for atom in atoms
     )
 
@@ -49,7 +48,7 @@ def waits_words(seen: Seen, machine: Machine) -> str:
         "aside": "can be moved aside as the file says",
         "undo": f"can be reached straight from {ways}",
     }
-    return f"{path_words(machine, seen.holder)} {does[seen.move]} once {clear_words(machine, seen.any_of)}"
+    return f"{body_words(machine, seen.holder)} {does[seen.move]} once {clear_words(machine, seen.any_of)}"
 
 
 def arc_words(arc: tuple[float, str]) -> str:
@@ -60,13 +59,13 @@ def arc_words(arc: tuple[float, str]) -> str:
 
 def hit_words(machine: Machine, hit: Hit) -> str:
     """``the way out +z runs into Fan shroud``; ``…, with Manifold, which rides along``."""
-    rides = f", with {path_words(machine, hit.rider)}, which rides along" if hit.rider else ""
-    return _MEETS[hit.what].format(way=hit.way, what=path_words(machine, hit.obstacle)) + rides
+    rides = f", with {body_words(machine, hit.rider)}, which rides along" if hit.rider else ""
+    return _MEETS[hit.what].format(way=hit.way, what=body_words(machine, hit.obstacle)) + rides
 
 
 def collision_words(machine: Machine, found: Collision) -> str:
     """``Step 4, undo pump: bolts: the tool, along +z, runs into Cable duct, moved aside by then``."""
-    runs = _MEETS[found.what].format(way=found.way, what=path_words(machine, found.obstacle))
+    runs = _MEETS[found.what].format(way=found.way, what=body_words(machine, found.obstacle))
     lies = "" if found.state is State.FITTED else f", {_TOLD[found.state.word]} by then"
     return f"Step {found.step}, {sentence(machine, found.operation)}: {runs}{lies}"
 
@@ -79,7 +78,7 @@ def need_written(need: Seen | Need) -> str:
 
 def doubt_words(machine: Machine, doubt: UnseenRelation) -> str:
     """``Cover is written behind belt, and the boxes don't show it``."""
-    head = f"{path_words(machine, doubt.holder)} is written {doubt.key} {need_written(doubt.need)}"
+    head = f"{body_words(machine, doubt.holder)} is written {doubt.key} {need_written(doubt.need)}"
     if doubt.less is not None:
         return f"{head}; the boxes show that {as_written(doubt.less)} would do"
     free = f", and {' and '.join(doubt.free)} is free" if doubt.free else ""

@@ -17,7 +17,7 @@ from sequencer.document.steps.toolbox import wrench_words
 from sequencer.document.steps.torques import computed_words, drag_words, gate_words, loosening_words
 from sequencer.document.words import duration, fastening, tool_words
 from sequencer.graph.operations import Kind, bench_lists
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import part_words, path_words, sentence
 from sequencer.graph.torque_waits import awaited
 from sequencer.machine.called import listing
 from sequencer.machine.model import Joint, Renewal
@@ -221,7 +221,7 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
 
 
 def _pictured(plan: Refit, gate: Gate | None) -> tuple[str, ...]:
-    order = order_of(plan.machine.joint(*gate.joint.split("/", 1))) if gate else None
+    order = order_of(plan.machine.joint_at(gate.joint)) if gate else None
     return order_lines(order) if order else ()
 
 
@@ -264,8 +264,7 @@ def _sealing(plan: Refit, step: Step) -> Iterator[str]:
         if step.operation.kind is Kind.SEAL and step.operation.subject == hold.sealed:
             yield f"{hold.label}: go straight on to step {hold.after_step}"
             for gate, seconds in late_torques(plan, hold) if plan.practice else ():
-                part, _, joint = gate.joint.partition("/")
-                late = f"{joint_words(plan.machine, part, joint)} gets its torque {duration(seconds)} later"
+                late = f"{path_words(plan.machine, gate.joint)} gets its torque {duration(seconds)} later"
                 yield f"{late}, at step {gate.step}"
         if step.number == hold.after_step:
             yield f"{hold.label} cures from here: {wait_words(hold)}"
@@ -319,7 +318,7 @@ def gate_lines(
     if gate.waits_for:
         back = listing(part_words(plan.machine, other) for other in gate.waits_for)
         lines.append(f"only now, with {back} back in place")
-    joint = plan.machine.joint(*gate.joint.split("/", 1))
+    joint = plan.machine.joint_at(gate.joint)
     steps = {step.operation.name: step for step in plan.steps}
     for name in awaited(plan.machine, joint, steps):
         step = steps[name]
@@ -332,7 +331,5 @@ def gate_lines(
 
 
 def _closed(plan: Refit, step: Step) -> str:
-    names = listing(
-        joint_words(plan.machine, *gate.joint.split("/", 1)) for gate in plan.closing_off(step.number)
-    )
+    names = listing(path_words(plan.machine, gate.joint) for gate in plan.closing_off(step.number))
     return f"after step {step.number} you can no longer reach: {names}" if names else ""

@@ -97,5 +97,5 @@ def _sealants(plan: Refit) -> tuple[str, ...]:
 
 def _stages(plan: Plan) -> Iterator[Stage]:
     gates = plan.gates if isinstance(plan, Refit) else ()
-    joints = (plan.machine.joint(*gate.joint.split("/", 1)) for gate in gates)
+    joints = (plan.machine.joint_at(gate.joint) for gate in gates)
     return (stage for joint in joints if joint.torque for stage in joint.torque.stages)

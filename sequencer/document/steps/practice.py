@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 
 from sequencer.document.words import duration
 from sequencer.graph.operations import Kind, Operation
-from sequencer.graph.said import joint_words, part_words, subject_words
+from sequencer.graph.said import path_words, subject_words
 from sequencer.machine.called import listing, name_of
+from sequencer.machine.model import Subject
 from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Dropped, RuleName, Why
 
@@ -147,9 +148,7 @@ def _why(plan: Plan, dropped: Dropped) -> str:
 
 
 def _thing(plan: Plan, path: str | None) -> str:
-    part, _, joint = (path or "").partition("/")
-    if not joint and part not in plan.machine.tasks and part not in plan.machine.parts:
-        return part
-    if part in plan.machine.tasks and part not in plan.machine.parts:
-        return name_of(part, plan.machine.tasks[part].label)
-    return joint_words(plan.machine, part, joint) if joint else part_words(plan.machine, part)
+    name, machine = path or "", plan.machine
+    if Subject(name).part in machine.parts or Subject(name).joint:
+        return path_words(machine, name)
+    return name_of(name, machine.tasks[name].label) if name in machine.tasks else name

@@ -6,7 +6,7 @@ from itertools import groupby
 
 from sequencer.document.steps.torques import override_words
 from sequencer.document.words import tool_words
-from sequencer.graph.said import joint_words
+from sequencer.graph.said import path_words
 from sequencer.machine.called import listing
 from sequencer.machine.model import Machine
 from sequencer.plan.closing.toolbox import Equipment, GateWrenches, StageWrench
@@ -30,18 +30,17 @@ def toolbox_rows(plan: Plan, kit: Equipment) -> dict[str, str]:
 
 
 def _joint(machine: Machine, gate: GateWrenches) -> str:
-    part, _, name = gate.joint.partition("/")
     torques = listing(stage.stage for stage in gate.stages if stage.setting is None)
-    if override := override_words(machine.joint(part, name)):
+    if override := override_words(machine.joint_at(gate.joint)):
         torques += f", {override}"
-    return f"{joint_words(machine, part, name)} ({torques})"
+    return f"{path_words(machine, gate.joint)} ({torques})"
 
 
 def wrench_words(gate: GateWrenches, machine: Machine) -> str:
     """Which wrench serves a gate and what to set it to, and what none serves; empty without a torque."""
     words = [_set_to(stages) for stages in _by_wrench(gate)]
     if gate.drives:
-        tool = tool_words(machine, machine.joint(*gate.joint.split("/", 1)).tool)
+        tool = tool_words(machine, machine.joint_at(gate.joint).tool)
         words.append(f"{tool} only in {' and '.join(gate.drives)} drive: a drive adapter goes between")
     unserved = [stage for stage in gate.stages if stage.setting is None]
     for message, stages in groupby(unserved, key=lambda stage: stage.message):

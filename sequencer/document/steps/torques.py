@@ -122,7 +122,7 @@ def open_words(joint: Joint, unit: str | None = None) -> list[str]:
 
 def gate_words(plan: Refit, gate: Gate, unit: str | None = None, source_said: str | None = None) -> list[str]:
     """The lines of a gate's torque, with what the strength guard says of it under the figure."""
-    joint = plan.machine.joint(*gate.joint.split("/", 1))
+    joint = plan.machine.joint_at(gate.joint)
     figure, *rest = torque_words(joint, unit, source_said)
     return [figure, *([gate.remark] if gate.remark else []), *_set_words(plan, joint), *rest]
 
@@ -138,7 +138,7 @@ def _set_words(plan: Refit, joint: Joint) -> list[str]:
         torque, fasten = Kind.TORQUE.of(one.path), Kind.FASTEN.of(other.path)
         return place[torque] < place.get(fasten, -1)
 
-    joints = [plan.machine.joint(*gate.joint.split("/", 1)) for gate in plan.gates]
+    joints = [plan.machine.joint_at(gate.joint) for gate in plan.gates]
     set_of = [
         j
         for j in joints

@@ -12,7 +12,7 @@ from sequencer.graph.geometry.seen import free_ways, inside_each_other, see, two
 from sequencer.graph.geometry.solids import TOLERANCE_MM, Moved, Solids, solids, without
 from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import ancestors, possible
-from sequencer.machine.model import Atom, Joint, Machine, Need, Part, Place, State
+from sequencer.machine.model import Atom, Joint, Machine, Need, Part, Place, State, Subject
 from sequencer.machine.trade.relations import OFF, UNDO, Relation
 
 DOES = {"off": Kind.REMOVE, "loose": Kind.LOOSEN, "aside": Kind.MOVE_ASIDE, "undo": Kind.UNDO}
@@ -253,8 +253,8 @@ def _has_room(room: Solids, atom: Atom) -> bool:
 
 def _speaks_of(atom: Atom, hit: Hit) -> bool:
     """Whether a need is about this obstacle: the part or any of its joints, or the joint itself."""
-    part, _, joint = hit.obstacle.partition("/")
-    return atom.part == part and (atom.joint is None or not joint or atom.joint == joint)
+    seen = Subject(hit.obstacle)
+    return atom.part == seen.part and (atom.joint is None or seen.joint in ("", atom.joint))
 
 
 def _less(machine: Machine, need: Need, clears: list[tuple[Atom, ...]]) -> Atom | None:

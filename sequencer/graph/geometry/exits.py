@@ -128,8 +128,8 @@ def in_two_legs(
                 if not hits:
                     return
             for hit in hits:
-                name, _, joint = hit.obstacle.partition("/")
-                solid = room.joints[hit.obstacle] if joint else room.bodies[name]
+                bodily = hit.obstacle in room.bodies
+                solid = (room.bodies if bodily else room.joints)[hit.obstacle]
                 new = {one for body in bodies for one in _clearing(body, at, solid, first, second, lift)}
                 lifts += sorted(new - done - set(lifts))
 

@@ -21,7 +21,7 @@ from sequencer.graph.geometry.solids import MEASURED_TO_MM, NOWHERE, Solid, Soli
 from sequencer.graph.geometry.sweep import UNITS, less, overlapping, touching
 from sequencer.graph.geometry.tilts import tilted
 from sequencer.machine.facts.frame import ANY
-from sequencer.machine.model import Atom, Machine, Part, State
+from sequencer.machine.model import Atom, Machine, Part, State, Subject
 
 
 def see(machine: Machine, room: Solids) -> tuple[Seen, ...]:
@@ -112,14 +112,14 @@ def _leaving(machine: Machine, part: Part, room: Solids) -> Iterator[Seen]:
 def _with_riders(hits: list[Hit], way: Exit, riders: Sequence[Solid], part: Part, room: Solids) -> list[Hit]:
     """The same, less the riders themselves, and with what they run into unless they are off before."""
     going = {rider.part for rider in riders}
-    found = [hit for hit in hits if hit.obstacle.partition("/")[0] not in going]
+    found = [hit for hit in hits if Subject(hit.obstacle).part not in going]
     known = {hit.obstacle for hit in found}
     for rider in riders:
         off = Atom(rider.part, State.OFF)
         found += [
             replace(hit, clears=(*hit.clears, off), rider=rider.part)
             for hit in barred(way, (rider,), part, room)
-            if hit.obstacle.partition("/")[0] not in going and hit.obstacle not in known
+            if Subject(hit.obstacle).part not in going and hit.obstacle not in known
         ]
     return found
 

@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
+from sequencer.machine.model import Subject
 
 if TYPE_CHECKING:
     from sequencer.job.journal.events import Event
@@ -38,8 +39,8 @@ DIFF = "text"
 
 def owner_path(where: str) -> list[str]:
     """The path of a part or of ``part/joint``."""
-    part, _, joint = where.partition("/")
-    return ["parts", part, "joints", joint] if joint else ["parts", part]
+    about = Subject(where)
+    return ["parts", about.part, *(["joints", about.joint] if about.joint else [])]
 
 
 def make(editor: Editor, edit: Edit) -> None:

@@ -19,7 +19,8 @@ from sequencer.job.learning.timed import TimedStretch, judged_by, others, timed
 from sequencer.job.now.confirmed import UNSURE, left_unsure
 from sequencer.job.now.moment import Moment
 from sequencer.machine.facts.learned import Rate
-from sequencer.machine.model import Joint
+from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.model import Joint, Subject
 from sequencer.machine.trade.relations import relations
 from sequencer.plan.hours.records import Cell, JobRecord, ToldPace
 from sequencer.plan.looks.looks_kinds import kind_name
@@ -165,7 +166,7 @@ def _timed(moment: Moment, person: str, former: PersonalPace) -> Iterator[Offer]
     told = list(timed(moment, person))
     at_once = _factors(moment, person, former, told)
     for path, seconds in _taken_alone(moment, told).items():
-        joint = moment.machine.joint(*path.split("/", 1))
+        joint = moment.machine.joint_at(path)
         if not _is_new_time(joint.seconds, seconds / at_once(joint), MUCH * _NEARLY):
             continue
         factor = _factors(moment, person, former, others(told, (path,)))(joint)
@@ -197,7 +198,7 @@ def _taken_alone(moment: Moment, told: Iterable[TimedStretch]) -> dict[str, Frac
             seconds = max(Fraction(one.taken) - step.change_seconds, Fraction(1))
             taken.setdefault(step.operation.subject, []).append(seconds)
     parts = moment.machine.parts
-    return {path: median(all_of) for path, all_of in taken.items() if path.partition("/")[0] in parts}
+    return {path: median(all_of) for path, all_of in taken.items() if Subject(path).part in parts}
 
 
 def _factors(
@@ -206,7 +207,7 @@ def _factors(
     """How many times as long as in the file they take for a joint, by these stretches and former jobs."""
     known = judged_by(moment, person, records_of(former), told).known
     return lambda joint: known.factor(
-        kind_name(joint), ranged=OpKind.UNDO.of(joint.path) in moment.machine.spreads
+        kind_name(joint), ranged=TimeOf("undo", joint.path) in moment.machine.spreads
     )
 
 

@@ -19,6 +19,7 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.machine.facts.learned import COMMON, Learned, Rate
+from sequencer.machine.facts.timed import TimeOf
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.plan.hours.records import Cell, JobRecord, ToldPace, known_from
 from sequencer.plan.looks.looks_kinds import kind_name
@@ -126,7 +127,7 @@ class _Times:
     known: Learned
 
     def of(self, seconds: Fraction, what: str, subject: str, kind: str = "") -> Fraction:
-        ranged = f"{what} {subject}" in self.machine.spreads
+        ranged = TimeOf(what, subject) in self.machine.spreads
         return seconds * self.known.factor(kind or what, ranged=ranged)
 
     def part(self, part: Part) -> Part:

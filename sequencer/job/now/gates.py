@@ -9,25 +9,24 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op
 from sequencer.job.now.marks import lacking, marks
 from sequencer.job.now.moment import Moment
-from sequencer.machine.model import PLUG, Joint, Machine
+from sequencer.machine.model import PLUG, Joint, Machine, Subject
 from sequencer.plan.closing.readings import judge
 
 
 def gate_joint(moment: Moment, op: str) -> Joint | None:
     """The joint that the step ``op`` gives its torque; None for any other step."""
-    part, _, name = (Op(op).gate or "").partition("/")
-    if op == gate_of(moment.machine, f"{part}/{name}") and part in moment.machine.fluids and name == PLUG:
-        plug = moment.machine.fluids[part].plug
+    step, machine = Op(op), moment.machine
+    if step.kind is Kind.CLOSE and step.subject in machine.fluids:
+        plug = machine.fluids[step.subject].plug
         return plug if plug and plug.torque else None
-    own = moment.machine.parts.get(part)
-    return own.joints.get(name) if own and Op(op).kind is Kind.TORQUE else None
+    return machine.own_joint(step.subject) if step.kind is Kind.TORQUE else None
 
 
 def gate_of(machine: Machine, path: str) -> str:
     """The step at which the joint ``path`` gets its torque, by its name."""
-    part, _, name = path.partition("/")
-    if name == PLUG and part in machine.fluids and machine.fluids[part].plug:
-        return Kind.CLOSE.of(part)
+    where = Subject(path)
+    if where.joint == PLUG and where.part in machine.fluids and machine.fluids[where.part].plug:
+        return Kind.CLOSE.of(where.part)
     return Kind.TORQUE.of(path)
 
 

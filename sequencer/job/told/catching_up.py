@@ -63,13 +63,12 @@ def done_items(moment: Moment) -> list[Item]:
     found: dict[str, Item] = {}
     for op in done:
         kind, subject = op.kind, op.subject
-        part = subject.partition("/")[0]
         if op not in moment.whole.operations:
             continue
         if kind in (Kind.REMOVE, Kind.TASK, Kind.DRAIN):
             found.setdefault(op, subject)
         elif state := _STATES.get(kind):
             found.setdefault(op, {subject: state})
-        elif kind is Kind.UNDO and part not in whole:
+        elif kind is Kind.UNDO and op.part not in whole:
             found.setdefault(op, subject)
     return list({str(item): item for item in found.values()}.values())

@@ -13,6 +13,7 @@ from sequencer.job.told.catching_up import catch_up, has_an_order
 from sequencer.job.told.parts import noted, part_named
 from sequencer.job.told.story import ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
+from sequencer.machine.model import Subject
 from sequencer.machine.survey.words import small
 from sequencer.machine.trade.relations import OFF, UNDO, barring
 from sequencer.spoken.values import Act, Did, Heard, Name, ToldReason
@@ -123,7 +124,7 @@ def _place_of(story: Story, part: str, name: Name) -> tuple[str, tuple[str, ...]
     """
     joints = () if name.key else meant_joints(story.machine, name.label)
     path = joints[0] if len(joints) == 1 else part_named(story, name)
-    other, _, joint = path.partition("/")
+    other, joint = Subject(path).part, Subject(path).joint
     begun = story.first_of(other)
     if other == part or (begun and begun != story.ahead and (story.is_off(other) or joint)):
         raise RefusedError(f"{other} came off before {part}")

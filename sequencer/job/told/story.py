@@ -15,7 +15,7 @@ from sequencer.job.now.moment import Moment
 from sequencer.machine.called import part_label
 from sequencer.machine.edit import Editor
 from sequencer.machine.faults import MachineFileError
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 from sequencer.machine.survey.words import key_of, label_of, unused
 
 ORDER = ("taken_apart", "order")
@@ -26,7 +26,7 @@ Item = str | dict[str, str]
 
 def about(item: Item) -> str:
     """The part, fluid or task that an item of the order is about."""
-    return next(iter(item)) if isinstance(item, dict) else item.partition("/")[0]
+    return next(iter(item)) if isinstance(item, dict) else Subject(item).part
 
 
 @dataclass(frozen=True)

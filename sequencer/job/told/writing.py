@@ -14,6 +14,7 @@ from sequencer.job.told.parts import copy_torques, noted, part_told, template
 from sequencer.job.told.putting_back import put_back
 from sequencer.job.told.story import Story
 from sequencer.machine.called import part_spoken_of
+from sequencer.machine.model import Subject
 from sequencer.spoken.readback import said_back_one
 from sequencer.spoken.values import Act, Did, Heard, Line, Name, Said, Same
 
@@ -164,7 +165,7 @@ def _figure(story: Story, did: Did) -> str | None:
         story.kept.words.append("kept as a note: it is not clear which joint that torque is for")
         return None
     story.kept.joints += found
-    return found[0].partition("/")[0]
+    return Subject(found[0]).part
 
 
 def same_as(story: Story, same: Same, last: str | None) -> Did | None:

@@ -162,11 +162,8 @@ def _done(moment: Moment) -> Iterator[tuple[Event, Op]]:
 
 
 def _sealing(machine: Machine, subject: str) -> Sealing | None:
-    name, _, joint = subject.partition("/")
-    part = machine.parts.get(name)
-    if part is None or (joint and joint not in part.joints):
-        return None
-    return part.joints[joint].sealing if joint else part.sealing
+    thing = machine.parts.get(subject) or machine.own_joint(subject)
+    return thing.sealing if thing else None
 
 
 def _is_about(subject: str, sealed: str) -> bool:

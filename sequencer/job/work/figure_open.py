@@ -100,9 +100,7 @@ def open_figures(moment: Moment) -> tuple[Joint, ...]:
     opened = (op.subject if op.kind is Kind.UNDO else op for op in moment.state.done)
     found: dict[str, Joint] = {}
     for path in opened:
-        part, _, name = path.partition("/")
-        own = moment.machine.parts.get(part)
-        joint = own.joints.get(name) if own else None
+        joint = moment.machine.own_joint(path)
         if joint is not None and is_open(joint):
             found[path] = joint
     return tuple(found.values())

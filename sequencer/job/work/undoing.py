@@ -16,6 +16,7 @@ from sequencer.job.now.choosing import chosen, named
 from sequencer.job.now.gates import gate_joint
 from sequencer.job.now.marks import closed, marks
 from sequencer.job.now.moment import Moment
+from sequencer.machine.model import Subject
 from sequencer.plan.onward.present import Direction, Present
 
 STEP_NUMBER = re.compile(r"\d{1,6}")
@@ -279,7 +280,7 @@ def _speaks_of(edit: Sequence[Any], added: Sequence[str]) -> bool:
     if list(path[: len(added)]) == list(added):
         return True
     names = [value] if isinstance(value, str) else list(value) if isinstance(value, dict) else []
-    return len(added) == 2 and any(name.partition("/")[0] == added[1] for name in map(str, names))
+    return len(added) == 2 and any(Subject(name).part == added[1] for name in map(str, names))
 
 
 def reopened(moment: Moment) -> list[str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sequencer.machine.assembly.references import MISSED, REFERENCES, Keys, ReferenceKind
+from sequencer.machine.facts.basics import Subject
 from sequencer.machine.faults import Faults, quote
 from sequencer.machine.reader.items import ANY
 from sequencer.machine.reader.marks import Outside
@@ -202,7 +203,7 @@ class _Fitting:
 
     def _is_gone(self, name: str) -> bool:
         is_inside = not isinstance(name, Outside)
-        return is_inside and (name in self.fit.gone or name.partition("/")[0] in self.fit.gone)
+        return is_inside and (name in self.fit.gone or Subject(name).part in self.fit.gone)
 
 
 def _plain(raw: Any) -> Any:  # noqa: ANN401

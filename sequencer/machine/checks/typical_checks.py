@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from sequencer.errors import SequencerError
-from sequencer.machine.facts.basics import State
+from sequencer.machine.facts.basics import State, Subject
 from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.faults import nearest, quote
 
@@ -37,7 +37,7 @@ def check_jobs(scope: Scope) -> None:
 def _check_aim(scope: Scope, text: str, where: Path) -> None:
     part, equals, word = (piece.strip() for piece in text.partition("="))
     if "/" in part and part not in scope.names("parts"):
-        whole = part.partition("/")[0]
+        whole = Subject(part).part
         scope.error(where, f"`{quote(part)}` is a joint, and a job takes parts off", f"write {quote(whole)}")
     elif scope.knows("parts", part, where) and equals and word not in _STATES:
         scope.error(where, f"there is no state `{quote(word)}`", f"a part can be {', '.join(_STATES)}")

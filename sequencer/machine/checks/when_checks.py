@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.machine.checks.back_checks import ever_back
+from sequencer.machine.facts.basics import Subject
 from sequencer.machine.faults import quote
 from sequencer.machine.reader.items import in_front
 from sequencer.machine.reader.scope import Scope
@@ -86,7 +87,7 @@ def _in_front(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, name
     for item in in_front(part, joint, path):
         atoms = [spotted.atom for spotted in item.atoms]
         # a joint of what has to be off is fastened only once that is back
-        back = name, name.partition("/")[0]
+        back = name, Subject(name).part
         if atoms and all(str(atom) in back or name == atom.part for atom in atoms):
             if "/" not in name and all(atom.joint is not None for atom in atoms):
                 continue  # the part may be back and its joint not yet

@@ -26,6 +26,25 @@ class Place:
         return f"{self.file}:{self.line}"
 
 
+class Subject(str):
+    """What is spoken of, as the file names it: ``pulley``, or ``pulley/bolts``, a joint of it.
+
+    It equals its own text.
+    """
+
+    __slots__ = ()
+
+    @property
+    def part(self) -> str:
+        """The name without its joint: of a part, a task or a fluid."""
+        return self.partition("/")[0]
+
+    @property
+    def joint(self) -> str:
+        """The name of the joint within its part; empty for none."""
+        return self.partition("/")[2]
+
+
 class State(IntEnum):
     """How far a part has come away. Each state includes those before it."""
 

@@ -13,7 +13,7 @@ from sequencer.machine.survey.said import Said
 from sequencer.machine.survey.writing import machine_text
 
 
-class Subject(Protocol):
+class Surveyed(Protocol):
     """What is known of a machine, and what is still asked. A survey copies it before each answer."""
 
     @property

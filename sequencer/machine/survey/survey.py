@@ -22,7 +22,7 @@ from sequencer.machine.survey.keeping import (
     stored_at,
 )
 from sequencer.machine.survey.question import SurveyQuestion
-from sequencer.machine.survey.subject import Described, Subject
+from sequencer.machine.survey.subject import Described, Surveyed
 from sequencer.machine.survey.words import AnswerError, is_later
 
 _TRIES = range(2)
@@ -34,7 +34,7 @@ class _Kept:
     """All that an answer changes."""
 
     answers: list[KeptAnswer]
-    said: Subject
+    said: Surveyed
     asked: dict[str, SurveyQuestion]
     former: list[KeptAnswer] | None
 
@@ -52,7 +52,7 @@ class Survey:
         self,
         path: Path | None = None,
         answers: list[KeptAnswer] | None = None,
-        begin: Callable[[], Subject] = Described,
+        begin: Callable[[], Surveyed] = Described,
         source: Mapping[str, object] | None = None,
     ) -> None:
         """Begin with some answers.
@@ -101,7 +101,7 @@ class Survey:
         cls,
         path: Path,
         kept: KeptSurvey,
-        begin: Callable[[], Subject] = Described,
+        begin: Callable[[], Surveyed] = Described,
         source: Mapping[str, object] | None = None,
     ) -> Survey:
         """The survey of ``path`` with what was ``kept`` of it.

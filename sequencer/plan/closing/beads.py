@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from sequencer.graph.operations import Kind
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 from sequencer.plan.plan import Gate, Hold, Refit, Step
 from sequencer.plan.practice.rules import Rule
 from sequencer.torque.sealant import sealant_of
@@ -17,26 +17,25 @@ WELL_WITHIN = Fraction(2, 5)
 
 def too_long(machine: Machine, steps: Sequence[Step], rule: Rule) -> bool:
     """Whether the work from the bead of a rule to its end takes more than its share of the working time."""
-    part, _, joint = rule.subject.partition("/")
-    sealing = machine.joint(part, joint).sealing if joint else machine.parts[part].sealing
+    sealing = machine.sealing(rule.subject)
     assert sealing is not None
     sealant = sealant_of(sealing.kind, sealing.assemble_within, sealing.cure)
     place = {step.operation.name: number for number, step in enumerate(steps)}
     ends = [place[name] for condition in rule.whiles for name in condition.after if name in place]
     if not ends:  # it is about what comes after the cure
         return False
-    each = machine.joint(part, joint).count if joint else 1  # coated and driven one after the other
+    joint = machine.own_joint(rule.subject)  # its fasteners are coated and driven one after the other
     seconds = _seconds(steps[place[rule.at] : max(ends) + 1])
-    return seconds / each > sealant.assemble_within * WELL_WITHIN
+    return seconds / (joint.count if joint else 1) > sealant.assemble_within * WELL_WITHIN
 
 
 def late_torques(plan: Refit, hold: Hold) -> Iterator[tuple[Gate, Fraction]]:
     """The gates of what was sealed that other work comes before, and how long after the bead they close."""
-    part = hold.sealed.partition("/")[0]
+    part = Subject(hold.sealed).part
     place = {step.number: number for number, step in enumerate(plan.steps)}
     start = place.get(hold.seal_step)
     for gate in plan.gates:
-        if start is None or not (gate.joint == hold.sealed or gate.joint.rpartition("/")[0] == hold.sealed):
+        if start is None or hold.sealed not in (gate.joint, Subject(gate.joint).part):
             continue
         between = plan.steps[start : place[gate.step] + 1]
         if any(step.operation.part != part and step.operation.kind is not Kind.TASK for step in between):

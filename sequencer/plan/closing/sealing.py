@@ -16,7 +16,7 @@ from math import inf
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Because, Clause, Kind, Op, Operation, OperationGraph, Reason
 from sequencer.graph.reverse import WayBack
-from sequencer.machine.model import Machine, Place, Sealing
+from sequencer.machine.model import Machine, Place, Sealing, Subject
 from sequencer.plan.order.replay import is_workable, replay
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Hold, Refit, Step
@@ -117,11 +117,10 @@ def _seals(graph: OperationGraph, order: Sequence[str]) -> list[_Seal]:
 
 def first_pass(machine: Machine, sealed_thing: str, known: Collection[str]) -> tuple[str, ...]:
     """What ends the first pass over what is sealed, a part or ``part/joint``, of the operations ``known``."""
-    part, _, joint = sealed_thing.partition("/")
-    if joint:
+    if Subject(sealed_thing).joint:
         fastened = [Kind.FASTEN.of(sealed_thing)]
     else:
-        joints = machine.parts[part].joints.values()
+        joints = machine.parts[sealed_thing].joints.values()
         fastened = [kind.of(joint.path) for joint in joints for kind in _FIRST_PASS]
     return tuple(name for name in fastened if name in known)
 
@@ -231,10 +230,9 @@ def _hold(graph: OperationGraph, order: Sequence[str], seal: _Seal) -> Hold:
 
 def wetted(machine: Machine, sealed_thing: str) -> tuple[str, ...]:
     """The fluids that wet what was sealed, a part or ``part/joint``."""
-    name, _, joint = sealed_thing.partition("/")
-    part = machine.parts[name]
-    sealing = part.joints[joint].sealing if joint else part.sealing
-    wet = part.spills(part.joints[joint]) if joint else part.all_spills
+    where, sealing = Subject(sealed_thing), machine.sealing(sealed_thing)
+    part = machine.parts[where.part]
+    wet = part.spills(part.joints[where.joint]) if where.joint else part.all_spills
     return tuple(dict.fromkeys((*(sealing.against if sealing else ()), *wet)))
 
 

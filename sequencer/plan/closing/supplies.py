@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.facts.typical import TypicalJob
-from sequencer.machine.model import Machine, Renewal
+from sequencer.machine.model import Machine, Renewal, Subject
 from sequencer.plan.plan import Plan
 
 _MOVED = frozenset({Kind.MOVE_ASIDE, Kind.REMOVE, Kind.FIT, Kind.MOVE_BACK})
@@ -55,7 +55,7 @@ def by_experience(jobs: Iterable[TypicalJob], known: Iterable[str]) -> tuple[tup
     ``Head bolts: once only`` is the ``Cylinder-head bolt``, ``Water pump`` is no ``Water-pump gasket``.
     """
     found: dict[str, TypicalJob] = {}
-    pairs = [(_stems(one.partition("/")[0]), _stems(one)) for one in known]
+    pairs = [(_stems(Subject(one).part), _stems(one)) for one in known]
     for job in jobs:
         for words in job.renew:
             said = {*_stems(re.split(r"[:;,(]", words, maxsplit=1)[0])} or {words}

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.graph.operations import Kind
+from sequencer.machine.model import Subject
 from sequencer.plan.hazards.stops import Left
 from sequencer.plan.practice.held import bears
 
@@ -87,5 +88,5 @@ def _ends(ground: Ground, loose: Loose) -> Iterator[str]:
                 if op.subject == subject or op.part in machine.tasks[subject].load:
                     yield op.name
             case _:
-                if op.part == subject.partition("/")[0] and (op.joint is None or (joint and bears(joint))):
+                if op.part == Subject(subject).part and (op.joint is None or (joint and bears(joint))):
                     yield op.name

@@ -17,7 +17,7 @@ from importlib import resources
 from typing import Any
 
 from sequencer.graph.operations import Kind, Op, Operation
-from sequencer.machine.model import PLUG, Machine, State, Task
+from sequencer.machine.model import PLUG, Machine, State, Subject, Task
 from sequencer.plan.closing.sealing import first_pass
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.practice.held import HeldBy, Support, bears
@@ -289,7 +289,7 @@ def _way_back_only(plan: Refit) -> Iterator[_Late]:
         if Op(name).kind is Kind.LEAK_CHECK:
             yield _Late.of(Left.FILLED_UNCHECKED, fluid, {Kind.FILL.of(fluid)} & known, {name})
     for gate in plan.gates:
-        if gate.joint.partition("/")[0] in plan.machine.fluids and gate.joint.endswith(f"/{PLUG}"):
+        if Subject(gate.joint).part in plan.machine.fluids and Subject(gate.joint).joint == PLUG:
             continue  # a plug gets its torque as it goes in
         ways = {kind.of(gate.joint) for kind in (Kind.FASTEN, Kind.TIGHTEN)}
         run_down = next((name for name in names if name in ways), None)

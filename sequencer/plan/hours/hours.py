@@ -15,8 +15,9 @@ from functools import cache
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
-from sequencer.graph.operations import Kind, Op
+from sequencer.graph.operations import Kind
 from sequencer.machine.facts.learned import COMMON, RANGED, Learned
+from sequencer.machine.facts.timed import TimeOf
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.fights import luck_of, trouble_drawn
 from sequencer.plan.hours.hours_table import hours_table
@@ -148,8 +149,8 @@ def draws(
     kinds = {timed: kind_of(machine, timed) for timed in times}
     common = _Common(machine, known, tuple(kinds.values()), lots)
     steps = np.empty((len(work), DRAWS))
-    factors: dict[str, tuple[Draws, float]] = {}
-    middles: dict[str, float] = {}
+    factors: dict[TimeOf, tuple[Draws, float]] = {}
+    middles: dict[TimeOf, float] = {}
     for row, step, timed in zip(steps, work, times, strict=True):
         if timed not in factors:
             spread = spread_of(machine, timed)
@@ -161,8 +162,7 @@ def draws(
         middles[timed] = middles.get(timed, 0.0) + float(step.seconds)
     doubts: dict[str, float] = {}
     for timed, middle in middles.items():
-        subject = Op(timed).subject
-        doubts[subject] = doubts.get(subject, 0.0) + _variance(middle, factors[timed][1])
+        doubts[timed.subject] = doubts.get(timed.subject, 0.0) + _variance(middle, factors[timed][1])
     middle, deviation = common.trouble
     state = middle * np.exp(deviation * lots.permutation(scores))
     at = {step.operation.name: number for number, step in enumerate(work)}

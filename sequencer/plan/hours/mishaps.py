@@ -59,6 +59,7 @@ def mishaps(machine: Machine, operations: Iterable[Operation], begun: Iterable[s
 
     A joint that an operation of those ``begun`` has moved the same way already gives no more trouble.
     """
+    moved: set[tuple[str, bool]]
     moved = {(op.subject, op.kind in _TOGETHER) for op in map(Op, begun) if op.kind in _APART | _TOGETHER}
     for operation in operations:
         back = operation.kind in _TOGETHER

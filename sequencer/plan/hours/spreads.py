@@ -13,8 +13,9 @@ from functools import cache
 from statistics import NormalDist
 from typing import NamedTuple
 
-from sequencer.graph.operations import Kind, Op, Operation
-from sequencer.machine.model import Machine
+from sequencer.graph.operations import Kind, Operation
+from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.model import Machine, Subject
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.hours.hours_table import hours_table
 
@@ -40,9 +41,9 @@ class Spread(NamedTuple):
     own: float
 
 
-def timed_by(operation: Operation) -> str:
-    """The operation whose time it takes, or a share of it."""
-    return f"{_TIMED_BY.get(operation.kind, operation.kind).value} {operation.subject}"
+def timed_by(operation: Operation) -> TimeOf:
+    """What it takes the time of, or a share of it."""
+    return TimeOf(_TIMED_BY.get(operation.kind, operation.kind).value, operation.subject)
 
 
 def log_deviation(ratio: float | Fraction) -> float:
@@ -60,7 +61,7 @@ ALL_SHARED = ("person", "machine", "rusty", "day")
 """The keys of what all times of a job share."""
 
 
-def spread_of(machine: Machine, timed: str) -> Spread:
+def spread_of(machine: Machine, timed: TimeOf) -> Spread:
     """How a time spreads: by its range in the file, else by its kind."""
     ratio = machine.spreads.get(timed)
     if ratio is None:
@@ -73,17 +74,17 @@ def spread_of(machine: Machine, timed: str) -> Spread:
     return Spread(shared, kind, math.sqrt(max(whole**2 - shared**2 - kind**2, 0.0)))
 
 
-def kind_of(machine: Machine, timed: str) -> str:
+def kind_of(machine: Machine, timed: TimeOf) -> str:
     """What a time is alike with: joints of its kind, else operations of its kind."""
-    op = Op(timed)
-    if op.joint and op.part in machine.parts and op.joint in machine.parts[op.part].joints:
-        kind = kind_of_joint(machine.parts[op.part].joints[op.joint].kind)
-        return kind.name if kind else "joint"
-    return op.kind.value if op.kind else ""
+    joint = machine.own_joint(timed.subject)
+    if joint is None:
+        return timed.what
+    kind = kind_of_joint(joint.kind)
+    return kind.name if kind else "joint"
 
 
-def _usual(machine: Machine, timed: str) -> float:
+def _usual(machine: Machine, timed: TimeOf) -> float:
     usual: Mapping[str, float] = hours_table()["spread"]
     what = kind_of(machine, timed)
-    joint = kind_of_joint(what) if Op(timed).joint else None
+    joint = kind_of_joint(what) if Subject(timed.subject).joint else None
     return joint.spread if joint else usual.get(what, usual["joint"])

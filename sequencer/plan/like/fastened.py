@@ -24,8 +24,7 @@ def other_fasteners(now: Alike, path: str, answer: str) -> str:
     Raises:
         AnswerError: It was not understood, or makes a machine that can't be.
     """
-    part, _, name = path.partition("/")
-    label, joint = now.label(path), now.machine.joint(part, name)
+    label, joint = now.label(path), now.machine.joint_at(path)
     if answer.casefold() in GONE:
         now.rewritten(differences.without(now.text, path))
         return f"{label}: not there"
@@ -37,11 +36,13 @@ def other_fasteners(now: Alike, path: str, answer: str) -> str:
             f"`{answer}` is neither a number nor a head", "write like: 4; T30; 4 x 10 mm; not there"
         )
     if kind is not None and said.kind is not None and said.kind != joint.kind and _names_kind(answer):
-        now.rewritten(differences.with_value(now.text, ("parts", part, "joints", name, "kind"), said.kind))
+        now.rewritten(
+            differences.with_value(now.text, ("parts", joint.part, "joints", joint.name, "kind"), said.kind)
+        )
     head = said.head if said.head != joint.head else None
     now.rewritten(differences.with_fasteners(now.text, joint, count, head, None))
     now.settle("fasteners", [path])
-    new = now.machine.joint(part, name)
+    new = now.machine.joint_at(path)
     return f"{label}: {new.count} × {new.head or new.kind}"
 
 

@@ -10,7 +10,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph import Target, parse_targets
 from sequencer.machine import MachineFileError, read_text
 from sequencer.machine.called import joint_label, part_label
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 from sequencer.machine.survey import AnswerError
 from sequencer.plan.like.source import TypeFile
 from sequencer.plan.like.worth import AskingWorth
@@ -117,16 +117,13 @@ class Alike:
 
     def label(self, name: str) -> str:
         """What a part, or a joint with its part, is called."""
-        part, slash, joint = name.partition("/")
-        if slash:
-            return joint_label(self.machine, self.machine.joint(part, joint))
+        if Subject(name).joint:
+            return joint_label(self.machine, self.machine.joint_at(name))
         return part_label(self.machine.parts[name])
 
     def there(self, name: str) -> bool:
         """Whether the machine has a part or joint, as far as is known."""
-        part, slash, joint = name.partition("/")
-        parts = self.machine.parts
-        return part in parts and (not slash or joint in parts[part].joints)
+        return name in self.machine.parts or self.machine.own_joint(name) is not None
 
 
 @lru_cache(maxsize=64)

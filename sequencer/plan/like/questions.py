@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from sequencer.machine.called import part_label
-from sequencer.machine.model import Joint
+from sequencer.machine.model import Joint, Subject
 from sequencer.machine.survey import DONT_KNOW, SurveyQuestion
 from sequencer.machine.survey.words import listed, small
 from sequencer.plan.like.known import ASKED, JOIN, Alike
@@ -66,7 +66,7 @@ def _first_whether(found: list[tuple[Fraction, SurveyQuestion]]) -> list[tuple[F
 
 
 def _parts_asked(question: SurveyQuestion) -> set[str]:
-    return {one.partition("/")[0] for one in question.id.partition("/")[2].split(JOIN)}
+    return {Subject(one).part for one in question.id.partition("/")[2].split(JOIN)}
 
 
 def worth_of(known: Alike, kind: str, thing: str) -> Fraction:
@@ -141,7 +141,7 @@ def _off(known: Alike) -> SurveyQuestion:
 
 
 def _where(known: Alike, things: Sequence[str]) -> str:
-    places = dict.fromkeys(known.machine.parts[one.partition("/")[0]].position for one in things)
+    places = dict.fromkeys(known.machine.parts[Subject(one).part].position for one in things)
     return listed(small(known.machine.positions[one].label) for one in places)
 
 
@@ -195,12 +195,13 @@ def _way(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion:
 def _fasteners(known: Alike, name: str, things: Sequence[str]) -> SurveyQuestion:
     text = f"Has any of these another number or another head on yours ({_where(known, things)})?"
     if len(things) == 1:
-        text = f"{known.label(things[0])}: {_fixed(_joint(known, things[0]))} in the type. What has yours?"
+        there = _fixed(known.machine.joint_at(things[0]))
+        text = f"{known.label(things[0])}: {there} in the type. What has yours?"
         question = _several(known, name, things, text, "like: 4; T30; 4 x 10 mm")
         return replace(question, choices=(AS_TYPE, NOT_THERE), by_number="no")
     hint = "those that have; or at once: cover screws 4 x T30"
     question = _several(known, name, things, text, hint)
-    labels = (f"{known.label(one)} ({_fixed(_joint(known, one))})" for one in things)
+    labels = (f"{known.label(one)} ({_fixed(known.machine.joint_at(one))})" for one in things)
     return replace(question, choices=(AS_TYPE, *labels))
 
 
@@ -260,11 +261,6 @@ def _number(known: Alike, name: str, thing: str) -> SurveyQuestion:
 
 def _place_of(known: Alike, name: str, thing: str) -> SurveyQuestion:
     return _place(known, name, thing)
-
-
-def _joint(known: Alike, path: str) -> Joint:
-    part, _, name = path.partition("/")
-    return known.machine.joint(part, name)
 
 
 def _fixed(joint: Joint) -> str:

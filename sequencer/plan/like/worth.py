@@ -128,8 +128,7 @@ class AskingWorth:
 
     def fasteners(self, path: str) -> Fraction:
         """Asking for the number and the head of a joint."""
-        part, name = path.split("/", 1)
-        joint = self.machine.joint(part, name)
+        joint = self.machine.joint_at(path)
         pace = self.machine.pace
         share = fastener_chance(joint)
         return share * (joint.seconds / joint.count + pace.put_down + pace.pick_up)

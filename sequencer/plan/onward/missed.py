@@ -67,9 +67,9 @@ def missed(refit: Refit, gate: Gate, limits: Limits) -> Missed:
     The tightening is an operation of the way in, with its place and its torque wrench, and it waits for what
     work on the joint waits for; the way back begins anew at the start.
     """
-    part, _, name = gate.joint.partition("/")
     machine = refit.machine
-    graph, tightening = _with_tightening(machine, machine.joint(part, name))
+    joint = machine.joint_at(gate.joint)
+    graph, tightening = _with_tightening(machine, joint)
     reason = Reason(Because.HELD, f"{gate.joint} has to have its torque", tightening.place)
     narrow, wanted = narrowed(graph, (Clause((tightening.name,), reason),))
     changes = Changes.of(machine, {tightening.tool: TORQUE_DRIVE})
@@ -77,7 +77,7 @@ def missed(refit: Refit, gate: Gate, limits: Limits) -> Missed:
     if answer is None:
         raise explain_conflict(narrow, wanted)
     before = tuple(step for step in answer.order if step != tightening.name)
-    way_in = teardown_of(narrow, (Target(part, None, name),), before, changes, opens=False)
+    way_in = teardown_of(narrow, (Target(joint.part, None, joint.name),), before, changes, opens=False)
     way_out = plan_refit(way_in, Prefer.TIME, limits)
     moved = dict.fromkeys(op.part for op in way_in.operations if op.kind in REACHES and op.part)
     return Missed(

@@ -70,7 +70,7 @@ def gate_data(plan: Refit, gate: Gate, kit: Equipment | None) -> GateData:
 
 def joint_of(plan: Refit, gate: Gate) -> Joint:
     """The joint of a gate."""
-    return plan.machine.joint(*gate.joint.split("/", 1))
+    return plan.machine.joint_at(gate.joint)
 
 
 def gates_json(

@@ -15,6 +15,7 @@ from sequencer.document.lists.tools import tools_list
 from sequencer.document.plans.both_ways import PaperJob, paper_cards
 from sequencer.document.plans.plan import aims_of, hands_words
 from sequencer.document.steps.cards import StationCard, StepCard
+from sequencer.machine.model import Subject
 from sequencer.plan.hazards.cautions import notice
 from sequencer.plan.plan import Plan, Refit, Step
 from sequencer.quantities import AngleQuantity, TorqueQuantity
@@ -54,10 +55,10 @@ def _numbers(plan: Plan, step: Step) -> tuple[str, str, str, str]:
     """How many fasteners, and at a gate its last torque, the unit of that, and how far it is turned on."""
     gates = plan.gates if isinstance(plan, Refit) else ()
     gate = next((gate.joint for gate in gates if gate.step == step.number), "")
-    part, _, name = (gate or step.operation.subject).partition("/")
-    if not name:
+    about = Subject(gate or step.operation.subject)
+    if not about.joint:
         return "", "", "", ""
-    joint = plan.machine.joint(part, name)
+    joint = plan.machine.joint_at(about)
     stages = joint.torque.stages if joint.torque and gate else ()
     torques = [stage for stage in stages if isinstance(stage, TorqueQuantity)]
     degrees = sum(stage.degrees for stage in stages if isinstance(stage, AngleQuantity))

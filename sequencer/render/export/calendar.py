@@ -15,7 +15,7 @@ from sequencer.document.lists.parts import supplies
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.plans.plan import aims_of
 from sequencer.errors import SequencerError
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import joint_words, path_words, sentence
 from sequencer.machine.model import Joint
 from sequencer.plan.evenings.evenings import in_one_go
 from sequencer.plan.evenings.sittings import Sitting
@@ -135,8 +135,7 @@ def _next_day(last: datetime, plan: Plan, sitting: Sitting, cures: Sequence[_Cur
 
 
 def _cure_words(job: PaperJob, cure: _Cure) -> tuple[str, list[str]]:
-    part, _, joint = cure.hold.sealed.partition("/")
-    where = joint_words(job.machine, part, joint) if joint else part_words(job.machine, part)
+    where = path_words(job.machine, cure.hold.sealed)
     before = cure.hold.before_step
     wait = f"step {before} of the way back has to wait for it" if before else "do not run the machine before"
     return f"{job.machine.name}: {cure.hold.label} on {where} cures", [aims_of(job.into), wait]
@@ -145,8 +144,7 @@ def _cure_words(job: PaperJob, cure: _Cure) -> tuple[str, list[str]]:
 def _due_again(job: PaperJob) -> Iterator[tuple[Gate, Joint]]:
     """The gates that are due once more after the job."""
     for gate in job.back.gates if job.back else ():
-        part, _, name = gate.joint.partition("/")
-        joint = job.machine.joint(part, name)
+        joint = job.machine.joint_at(gate.joint)
         if joint.torque is not None and joint.torque.again:
             yield gate, joint
 

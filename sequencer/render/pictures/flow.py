@@ -14,7 +14,7 @@ from sequencer.document.hours import hours_words
 from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.torques import stages_words
 from sequencer.graph.operations import Kind
-from sequencer.graph.said import joint_words, part_words, sentence
+from sequencer.graph.said import part_words, path_words, sentence
 from sequencer.plan.plan import Refit, Step
 from sequencer.render.pictures.boxes import BLACK, FONT, PAPER_FONT, SIZE, escaped, html_lines, table, title
 
@@ -130,9 +130,8 @@ def _bar(plan: Refit, step: Step) -> str:
     """The bar before a step that closes gates off."""
     lines = []
     for gate in plan.closing_off(step.number):
-        part, _, name = gate.joint.partition("/")
-        torque = stages_words(plan.machine.joint(part, name))
-        lines.append(f"{gate.step} {joint_words(plan.machine, part, name)}: {torque}")
+        torque = stages_words(plan.machine.joint_at(gate.joint))
+        lines.append(f"{gate.step} {path_words(plan.machine, gate.joint)}: {torque}")
     told = _font(f"<b>{escaped(f'Not on to step {step.number} before the torque of')}</b>")
     rows = [f'<tr><td align="left" border="4" sides="T" width="{CELL * ACROSS}">{told}</td></tr>']
     rows += [f'<tr><td align="left">{_font(html_lines(line, 110))}</td></tr>' for line in lines]

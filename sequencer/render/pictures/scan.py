@@ -15,7 +15,7 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from sequencer.document.clean import clean
-from sequencer.document.plans.scan_words import hit_words, path_words, waits_words
+from sequencer.document.plans.scan_words import body_words, hit_words, waits_words
 from sequencer.graph.geometry import Scan, Seen
 from sequencer.render.pictures.barring.letters import width_of, wrapped
 from sequencer.render.pictures.labels import LabelPlace, Labels
@@ -84,8 +84,8 @@ def _finding(scan: Scan, seen: Seen, number: int, top: float) -> tuple[list[str]
     for line in wrapped(f"{number}. {waits_words(seen, scan.machine)}", _LINE, 12.5, bold=True):
         top += 17
         pieces.append(_text(_MARGIN, top, line, 12.5, bold=True))
-    moves = f"{path_words(scan.machine, seen.holder)}{' with what rides along' if hit.rider else ''}"
-    key = f"A: {moves}. B: {path_words(scan.machine, hit.obstacle)}. "
+    moves = f"{body_words(scan.machine, seen.holder)}{' with what rides along' if hit.rider else ''}"
+    key = f"A: {moves}. B: {body_words(scan.machine, hit.obstacle)}. "
     for line in wrapped(f"{key}Here {hit_words(scan.machine, hit)}.", _LINE, 11.5):
         top += 15
         pieces.append(_text(_MARGIN, top, line, 11.5))
@@ -264,7 +264,7 @@ def _overview(scan: Scan, top: float) -> tuple[list[str], float]:
             pieces += [view.rect(row, 'fill="none" stroke="black" stroke-width="0.7"') for row in boxes]
         pieces += [*_numbers(view, rows, shown), view.frame(f"c0{up}")]
         top = view.bottom
-    names = dict(enumerate((path_words(scan.machine, body.path) for body in bodies), start=1))
+    names = dict(enumerate((body_words(scan.machine, body.path) for body in bodies), start=1))
     told = [*_listed(f"{number} {names[number]}" for number in names if number in shown)]
     if missing := [name for number, name in names.items() if number not in shown]:
         told += _listed([f"No room for a number: {missing[0]}", *missing[1:]])

@@ -11,7 +11,7 @@ from sequencer.document.clean import clean
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.steps.cards import gate_lines
 from sequencer.document.steps.torques import stage_words, stages_words
-from sequencer.graph.said import joint_words
+from sequencer.graph.said import path_words
 from sequencer.machine.model import Joint
 from sequencer.plan.closing.readings import fasteners_of
 from sequencer.plan.closing.tightening import order_of
@@ -25,7 +25,7 @@ def common_figure(plan: Plan) -> str | None:
     """Where most of the torques come from, where more than one say so: said once instead of at every gate."""
     if not isinstance(plan, Refit):
         return None
-    torques = (plan.machine.joint(*gate.joint.split("/", 1)).torque for gate in plan.gates)
+    torques = (plan.machine.joint_at(gate.joint).torque for gate in plan.gates)
     told = Counter(torque.source for torque in torques if torque and torque.source)
     source, times = next(iter(told.most_common(1)), ("", 0))
     return source if times > 1 else None
@@ -33,7 +33,7 @@ def common_figure(plan: Plan) -> str | None:
 
 def gate_data(job: PaperJob, plan: Refit, gate: Gate) -> dict[str, Any]:
     """The gate as the template reads it."""
-    joint = plan.machine.joint(*gate.joint.split("/", 1))
+    joint = plan.machine.joint_at(gate.joint)
     # The bar before the closing step says the one; the head of the way back says the other.
     torque, *lines = map(
         clean,
@@ -63,7 +63,7 @@ def _stages(joint: Joint) -> tuple[Stage, ...]:
 def closing_data(job: PaperJob, plan: Refit, gate: Gate) -> dict[str, Any]:
     """What has to be torqued before the step that closes it off, and whether it is."""
     operation = next(step.operation.name for step in plan.steps if step.number == gate.step)
-    says = f"{joint_words(plan.machine, *gate.joint.split('/', 1))} (step {gate.step})"
+    says = f"{path_words(plan.machine, gate.joint)} (step {gate.step})"
     return {"says": says, "done": job.tick(plan, operation) == "done"}
 
 

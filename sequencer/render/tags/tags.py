@@ -10,7 +10,7 @@ from io import BytesIO
 from sequencer.document.links import step_url
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind
-from sequencer.graph.said import joint_words
+from sequencer.graph.said import joint_words, path_words
 from sequencer.job.now.labels import labels
 from sequencer.machine.called import listing
 from sequencer.machine.model import Joint
@@ -92,7 +92,7 @@ def _pairs(job: PaperJob, base: str | None) -> Iterator[tuple[Tag, Tag]]:
             continue
         joint = machine.joint(op.part, op.joint)
         others = [path for path in label.like if path != label.joint]
-        like = listing((joint_words(machine, *path.split("/", 1)) for path in others), 2)
+        like = listing((path_words(machine, path) for path in others), 2)
         for number in range(1, joint.count + 1):
             mark = label.mark + (str(number) if joint.count > 1 else "")
             what = joint_words(machine, op.part, op.joint)
