@@ -93,6 +93,7 @@ def end(server, thread):
         server.server_state.connections.clear()
         server.server_state.tasks.clear()
         gc.collect()
+    gc.freeze()  # what is left is not looked through again at the next server's end
 
 
 def serve(folder):

@@ -270,6 +270,7 @@ def test_every_target_can_be_hit_every_text_read_and_nothing_runs_out_of_the_scr
     assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
+@before_landing
 def test_a_page_weighs_less_than_150_kb_without_photos(device, shown):
     page = device(served=shown).page
     for path in PATHS:

@@ -39,6 +39,7 @@ def test_the_time_of_a_job_is_a_range_at_every_door(sequencer, asked):
     assert not re.search(r"\d (s|min|h)\b( \d+ min)?, proven", words)
 
 
+@before_landing
 def test_a_job_in_sittings_says_them_as_it_begins(sequencer, tmp_path):
     """A number alone is minutes, as everywhere."""
     said = sequencer("new", str(tmp_path / "job"), "--machine", PUMP, "--off", "seal", "--sitting", "40")

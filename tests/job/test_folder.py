@@ -16,7 +16,7 @@ from sequencer.job.journal.journal import Journal
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.reader.source import unprintable
 from tests.job.conftest import PUMP, begin_job
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 def test_a_new_job_has_its_card_its_own_machine_its_journal_and_a_folder_for_photos(job):
@@ -133,6 +133,7 @@ def test_a_job_that_can_not_be_made_leaves_nothing(tmp_path, monkeypatch):
     assert list(tmp_path.iterdir()) == []
 
 
+@before_landing
 def test_a_job_that_can_not_be_made_leaves_nothing_in_a_shops_database_either(
     tmp_path, monkeypatch, postgresql
 ):

@@ -137,6 +137,7 @@ def test_what_is_judged_still_holds_when_it_is_written(where):
     assert len(added) == 1
 
 
+@before_landing
 def test_two_jobs_share_a_database_and_see_nothing_of_one_another(postgresql, tmp_path):
     one, two = str(uuid.uuid4()), str(uuid.uuid4())
     first = Journal.create(postgresql, tmp_path, one)
@@ -278,6 +279,7 @@ def silent(postgresql):
         os.kill(process, signal.SIGCONT)
 
 
+@before_landing
 def test_a_server_that_hangs_is_a_message_in_time(postgresql, tmp_path, silent, monkeypatch):
     monkeypatch.setattr("sequencer.job.journal.database.SILENCE_SECONDS", 2)
     Journal.create(postgresql, tmp_path, "hangs").close()
@@ -306,6 +308,7 @@ def test_a_server_that_falls_silent_in_mid_work_is_a_message_in_time(
     journal.close()
 
 
+@before_landing
 def test_a_writer_waits_for_another_that_takes_longer_than_a_silence(postgresql, tmp_path, monkeypatch):
     monkeypatch.setattr("sequencer.job.journal.database.SILENCE_SECONDS", 2)
     journal, other = (

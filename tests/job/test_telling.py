@@ -156,6 +156,7 @@ for name in "guard cover duct shelf bracket pump rail lamp horn tank seat valve 
 WHERE = ("engine", "gearbox", "axle", "roof", "winch", "steering")
 
 
+@before_landing
 def test_what_is_acknowledged_is_in_file_ticks_and_order_after_a_kill(tmp_path):
     job = bare_job(tmp_path / "job")
     rng = random.Random(6)

@@ -36,7 +36,7 @@ def at(tmp_path):
     return put
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=6, landing=12, nightly=3000)))
+@pytest.mark.parametrize("seed", range(counts(quick=3, landing=8, nightly=3000)))
 def test_random_machines_are_what_they_come_to(seed, tmp_path):
     files, plain, _ = random_included(seed)
     for name, text in files.items():

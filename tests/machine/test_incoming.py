@@ -143,7 +143,7 @@ HOSTILE = (
 )
 
 
-@pytest.mark.parametrize("seed", range(counts(quick=5, landing=20, nightly=2000)))
+@pytest.mark.parametrize("seed", range(counts(quick=2, landing=10, nightly=2000)))
 def test_a_damaged_file_is_taken_over_whole_or_not_at_all(seed, tmp_path):
     rng = random.Random(seed)
     text = list(shared_text(folder().parent / "examples" / "bench-pump.yaml", "Ann", DAY, TrackRecord()))

@@ -97,7 +97,7 @@ KINDS = {
     "random trees": random_tree,
     "random trees, damaged": lambda rng: damage_signs(rng, random_tree(rng)),
 }
-EACH = counts(quick=3, landing=15, nightly=2000)
+EACH = counts(quick=2, landing=8, nightly=2000)
 
 
 @pytest.mark.parametrize("kind", KINDS)

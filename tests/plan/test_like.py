@@ -42,6 +42,7 @@ def machine(survey):
 # ---- What is asked ----
 
 
+@before_landing
 def test_only_what_the_job_touches_is_asked_and_the_most_telling_first():
     survey = begun(TUG, "grille")
     assert [one.id for one in survey.open_questions] == ["way/grille"]
@@ -226,6 +227,7 @@ def test_all_is_unsure_but_what_was_confirmed():
 # ---- Kept, changed, taken back ----
 
 
+@before_landing
 def test_it_goes_on_where_it_was_left_and_an_old_answer_is_changed(tmp_path, monkeypatch):
     path = tmp_path / "mine.yaml"
     monkeypatch.chdir(PUMP.parent)

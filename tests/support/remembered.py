@@ -5,12 +5,14 @@ nothing, in any of the processes that share a run. That is right since the same 
 which the tests that take ``engine_afresh`` hold the engine to. The reader's own tests take ``read_afresh``.
 """
 
+import fcntl
 import hashlib
 import importlib
 import io
 import os
 import pickle
 import time
+from contextlib import contextmanager
 
 import pytest
 
@@ -59,12 +61,27 @@ class Remembered:
     def _file(self, key):
         return self.folder / hashlib.sha256(repr(key).encode()).hexdigest()
 
+    @contextmanager
+    def only_here(self, key):
+        """While one process solves it the others wait, for less than it would take them; some others, too."""
+        with (self.folder / f"{self._file(key).name[:3]}.lock").open("w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            yield
+
     def ask(self, problem, limits=None, progress=None, warm=None):
         """As the engine's ``ask``. Whoever watches the progress, and whoever has less room, asks anew."""
         limits = limits or Limits()
         key = (problem, limits.gap, limits.memory_states, None if warm is None else tuple(warm))
-        if progress is None and (known := self._under(limits, key)):
+        if progress is not None:
+            return self._solved(problem, limits, progress, warm, key)
+        if known := self._under(limits, key):
             return Conversation(problem, known, Memory())
+        with self.only_here(key):
+            if known := self._under(limits, key):
+                return Conversation(problem, known, Memory())
+            return self._solved(problem, limits, None, warm, key)
+
+    def _solved(self, problem, limits, progress, warm, key):
         began = time.monotonic()
         asked = ask_anew(problem, limits, progress, warm)
         took = time.monotonic() - began

@@ -27,15 +27,22 @@ def tries_more(item):
 FEW = 2
 """Of so many cases of a test none is left out."""
 
+MANY = 9
+"""Of so many it is every third."""
+
 
 def every_other(items):
-    """Of the many cases of a test every other one, and all that look at the van: the night has the rest."""
+    """Of several cases of a test every other one, of many every third: the night has the rest.
+
+    All that look at the van stay.
+    """
     cases = Counter(family(item) for item in items)
     seen = Counter()
     for item in items:
-        seen[family(item)] += 1
-        if cases[family(item)] <= FEW or seen[family(item)] % 2 or "van" in item.name:
+        of = 1 if cases[family(item)] <= FEW else 3 if cases[family(item)] >= MANY else 2
+        if seen[family(item)] % of == 0 or "van" in item.name:
             yield item
+        seen[family(item)] += 1
 
 
 def family(item):

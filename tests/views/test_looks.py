@@ -53,6 +53,7 @@ def test_without_looks_and_checks_the_text_is_that_of_the_plan(van, text):
     assert all(line in lines for line in plain), "every line of the plan is there, in its order"
 
 
+@before_landing
 def test_the_looks_are_counted_at_the_head_and_marked_as_looks(van, text):
     assert re.search(
         r"Look first: \d+ looks, \d+ min on top of the plan; on average they save \d+ min\.", text
@@ -62,6 +63,7 @@ def test_the_looks_are_counted_at_the_head_and_marked_as_looks(van, text):
     assert text.index("Take the battery negative off") < text.index(" L1  Look at")
 
 
+@before_landing
 def test_a_look_that_has_to_wait_stands_right_before_the_step_that_goes_there(van, text):
     late = [one for one in van.rounds if one.after > 1]
     assert late
@@ -71,6 +73,7 @@ def test_a_look_that_has_to_wait_stands_right_before_the_step_that_goes_there(va
         assert before < text.index(f"{f'L{number}':>4}  Look at") < after
 
 
+@before_landing
 def test_every_lift_that_leaves_something_open_says_so_under_its_step(van, text):
     said = re.findall(r"^ {6}before you pull: ", text, re.MULTILINE)
     assert len(said) == len(van.lifts)
@@ -78,16 +81,19 @@ def test_every_lift_that_leaves_something_open_says_so_under_its_step(van, text)
     assert "before you pull: hidden bolts" in words(text.split(f"\n{step.number:>4}  ")[1])
 
 
+@before_landing
 def test_all_that_nobody_looked_at_is_named_with_file_and_line(van, text):
     for look in some(van.unseen):
         assert f"(delivery-van.yaml:{look.place.line})" in text
 
 
+@before_landing
 def test_the_judgement_is_called_what_it_is_and_the_caution_is_there(text):
     assert "chances by kind of part: our own judgement, common practice" in text
     assert "! Engine off and cold, key out." in text
 
 
+@before_landing
 @pytest.mark.parametrize("width", [100, 80, 60, 40])
 def test_no_line_is_wider_than_the_screen_or_ends_in_blanks(van, width):
     for line in shown(looks_document, van, width).splitlines():

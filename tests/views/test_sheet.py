@@ -129,7 +129,7 @@ SHEETS = {
 }
 AT_NIGHT = ("van, large letters", "van in sittings")  # the pump has both
 BEFORE_LANDING = tuple(which for which in SHEETS if which not in AT_NIGHT)
-LOOKED_AT = counts(quick=("long",), landing=BEFORE_LANDING, nightly=tuple(SHEETS))
+LOOKED_AT = counts(quick=("pump in sittings",), landing=BEFORE_LANDING, nightly=tuple(SHEETS))
 
 
 @pytest.mark.parametrize("which", LOOKED_AT)

@@ -39,7 +39,7 @@ def jobs(seeds):
 ALONE = [rule.value for rule in RuleName]
 
 
-@pytest.mark.parametrize("only", [None, *counts(quick=ALONE[:2], landing=ALONE, nightly=ALONE)])
+@pytest.mark.parametrize("only", [None, *counts(quick=ALONE[:1], landing=ALONE, nightly=ALONE)])
 def test_what_is_kept_is_what_can_be_kept_and_takes_the_least_time(only, monkeypatch):
     if only:
         alone(only, monkeypatch)
