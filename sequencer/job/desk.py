@@ -150,7 +150,6 @@ class Desk(Acts):
             _ = self._now() if act is seen_to else self.moment()
         with self._lock, self._journal.writing() as pen:
             self._replay.take(pen.since(self._replay.seq))
-            before = self._replay.state()
             if identity in pen.known([identity]):
                 refuse_again(self._replay.events, identity)
                 return Outcome((identity,), ("this has been recorded already",), repeated=True)
@@ -172,7 +171,7 @@ class Desk(Acts):
                 self._follow(draft.content, moment.sight)
         if draft.refusal is not None:
             raise draft.refusal
-        return said_of(draft, made, before, after)
+        return said_of(draft, made, moment, after)
 
     # ---- Inside ----
 

@@ -9,7 +9,8 @@ from typing import Any
 
 from sequencer.job.journal.events import TOLD, Event, EventKind, Recorded
 from sequencer.job.journal.state import ALONG, JobState
-from sequencer.job.now.acts import By, Draft, Outcome, RefusedError
+from sequencer.job.now.acts import By, Draft, Outcome, RefusedError, op_words
+from sequencer.job.now.moment import Moment
 
 
 def events_of(draft: Draft, by: By, identity: str, time: datetime) -> list[Event]:
@@ -35,25 +36,25 @@ def refuse_again(events: Iterable[Recorded], identity: str) -> None:
         )
 
 
-def said_of(draft: Draft, made: Sequence[Event], before: JobState, after: JobState) -> Outcome:
+def said_of(draft: Draft, made: Sequence[Event], before: Moment, after: JobState) -> Outcome:
     """What an act came to, with what has left the plan by it and what is wrong with a clock."""
     clocks = (
         f"the clock of {gone.device or 'this device'} went back by {gone.seconds:.0f} s: "
         "the time since its last event is not counted"
-        for gone in after.backward[len(before.backward) :]
+        for gone in after.backward[len(before.state.backward) :]
     )
     words = (*draft.words, *_gone(draft, before, after), *clocks)
     return Outcome(tuple(event.id for event in made), words, draft.ops)
 
 
-def _gone(draft: Draft, before: JobState, after: JobState) -> Iterator[str]:
+def _gone(draft: Draft, before: Moment, after: JobState) -> Iterator[str]:
     """What has left the plan by an act that does not tell its new plan line by line, or turn to another."""
     if any(kind in TOLD for kind, _ in draft.events):
         return
     left = {op for _, op in after.left}
     gone = [
-        f"{number}, {op}"
-        for number, op in before.left
+        f"{number}, {op_words(before, op)}"
+        for number, op in before.state.left
         if op not in left and op not in after.ticks and op not in after.skipped
     ]
     if gone:

@@ -109,7 +109,7 @@ def test_a_skip_that_would_put_a_target_out_of_reach_is_refused_with_what_to_say
 def test_a_skip_says_what_it_makes_needless(to_seal):
     to_seal.done("1-3")
     said = to_seal.skip(["remove pulley"], "off already")
-    assert any("13, crack pulley/bolts; 14, undo pulley/bolts" in words for words in said.words)
+    assert any("13, Crack Pump pulley: bolts; 14, Undo Pump pulley: bolts" in words for words in said.words)
     assert "undo pulley/bolts" not in left(to_seal)
     while to_seal.station() is not None:
         to_seal.done()
@@ -133,7 +133,7 @@ def test_a_find_taken_back_takes_its_steps_out_of_a_later_plan_and_says_so(desk)
     found = desk.found(STAY, DAY).events[0]
     desk.found(Find("clip", {"blocks": ("belt",)}, held=("clip",)), DAY)
     said = desk.undo(found[:8])
-    assert any("undo stay/bolts" in words for words in said.words)
+    assert any("Undo stay: bolts" in words for words in said.words)
     assert "stay" not in desk.machine.parts
     assert not [op for op in left(desk) if "stay" in op]
     while desk.station() is not None:
@@ -159,7 +159,7 @@ def test_a_step_left_out_for_good_is_said_and_does_not_head_the_list(back):
     back.undo(20)
     said = back.done("21-22", anyway="in a hurry")
     assert any(words.startswith("left out, and still open: torque impeller/nut") for words in said.words)
-    assert any("20, torque impeller/nut" in words for words in said.words)
+    assert any("20, Torque Impeller: nut" in words for words in said.words)
     assert left(back)[0] != "torque impeller/nut"
     assert back.moment().left_out == ("torque impeller/nut",)
     assert gate(back, "impeller/nut") == "open"
@@ -171,7 +171,7 @@ def test_a_step_left_out_for_good_is_said_and_does_not_head_the_list(back):
 def test_what_was_done_without_a_step_makes_it_needless(desk):
     desk.done("1")
     said = desk.done(["remove guard"], anyway="the screws were missing")
-    assert any("2, undo guard/screws" in words for words in said.words)
+    assert any("2, Undo Belt guard: screws" in words for words in said.words)
     assert "undo guard/screws" not in left(desk)
 
 

@@ -22,7 +22,7 @@ ONE_PART = "parts: {a: {joints: {b: {kind: clip}}}}\n"
         ("[zzz]", "there is no part `zzz`; known here: guard, motor, x"),
         ("gaurd", "there is no part `gaurd`; did you mean `guard`?"),
         ("[plug]", "there is no part `plug`; did you mean the joint `motor/plug`?"),
-        ("[prop]", "there is no part `prop`; it is a task; known here: guard, motor, x"),
+        ("[prop]", "there is no part `prop`; it is a task; write it under `needs`"),
         ("[motor/plgu]", "`motor` has no joint `plgu`; did you mean `plug`?"),
         ("[moter/plug]", "there is no part `moter`; did you mean `motor`?"),
         ("[{motor: lose}]", "`motor` is asked to be `lose`, which is not a state; did you mean `loose`?"),

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sequencer.machine.faults import Faults, quote, suggestion
+from sequencer.machine.faults import Faults, nearest, quote, suggestion
 from sequencer.machine.model import HAND, Place
 from sequencer.machine.reader.items import ListItem, Spotted, read_item
 from sequencer.machine.reader.yaml_tree import BROKEN, Path, Tree
 from sequencer.machine.schema.entries import MachineEntry
 from sequencer.machine.schema.fields import kind_of
-from sequencer.machine.trade.heads import tool_for
+from sequencer.machine.trade.heads import head_meant, tool_for
+from sequencer.machine.trade.links import FLUIDS, TASKS, links
 from sequencer.torque.judgement import Judgement
 
 
@@ -31,6 +32,14 @@ _SECTIONS = {
     "fluids": _Section("fluid", "add it under fluids"),
     "tasks": _Section("task", "add it under tasks"),
 }
+
+
+def _key_for(section: str | None, path: Path) -> str | None:
+    """The key under which a part or joint names a fluid or a task."""
+    if path[0] != "parts" or section not in (FLUIDS, TASKS):
+        return None
+    holder = "joint" if "joints" in path else "part"
+    return next((link.key for link in links(holder) if link.names == section), None)
 
 
 class Scope:
@@ -88,11 +97,13 @@ class Scope:
         if self._is_left_out(name, path, key=key):
             return False
         problem = f"there is no {words.one} `{quote(name)}`"
-        others = [f"a {_SECTIONS[other].one}" for other in _SECTIONS if name in self._known[other]]
-        if others:
-            problem += f"; it is {others[0]}"
+        other = next((one for one in _SECTIONS if name in self._known[one]), None)
+        if other:
+            problem += f"; it is a {_SECTIONS[other].one}"
         advice = self.suggest(name, list(self._known[section]), words.otherwise)
-        if section == "parts" and not advice.startswith("did") and not self.faults.full:
+        if key_for := _key_for(other, path):
+            advice = f"write it under `{key_for}`"
+        elif section == "parts" and not advice.startswith("did") and not self.faults.full:
             owner = next((part for part in self._known["parts"] if name in self.joints(part)), None)
             advice = f"did you mean the joint `{quote(owner)}/{quote(name)}`?" if owner else advice
         self.error(path, problem, advice, key=key)
@@ -132,6 +143,10 @@ class Scope:
         """Whether a tool is declared, or can be told from the name as from a head."""
         if name in self._known["tools"] or name == HAND or tool_for(name) is not None:
             return True
+        meant = head_meant(name)
+        if meant and nearest(name, self._known["tools"]) is None:
+            self.error(path, f"there is no tool `{quote(name)}`", f"write {meant}, or add it under tools")
+            return False
         return self.knows("tools", name, path)
 
     def texts(self, raw: list[Any] | None, path: Path, *, twice: bool = False) -> Iterator[tuple[Path, str]]:

@@ -58,6 +58,7 @@ _MEANT = {
     "mass": "weight",
     "warning": "caution",
     "grade": "class",
+    "head": "tool",
     "name": "label",
     "replace": "renew",
     **{word: relation.key for relation in relations() for word in relation.meant},

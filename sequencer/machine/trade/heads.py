@@ -255,14 +255,14 @@ def no_tool(head: str) -> tuple[str, str]:
             near = sorted(row.data["sizes"], key=lambda size: abs(int(size) - int(match["size"])))[:3]
             made = [row.data["forms"][0].format(size=size) for size in sorted(near, key=int)]
             return f"no tool fits a head `{text}`", f"the nearest that are made are {', '.join(made)}"
-    written = _said_for(text[:_LONGEST])
+    written = head_meant(text[:_LONGEST])
     if written:
         return f"no tool fits a head `{text[:_LONGEST]}`", f"write {written}, if that is what it is"
     forms = "10, 5.5 mm, 1/2 in, T25, E10, allen 6, PH2, PZ2, slot"
     return f"no tool fits a head `{text[:_LONGEST]}`", f"write it like {forms}, or name a tool"
 
 
-def _said_for(text: str) -> str:
+def head_meant(text: str) -> str:
     """A head as a file has it, for what a person might say instead; empty where nothing is near."""
     for place in (match.start() for match in re.finditer(r"\S+", text)):
         head, family = head_at(text, place), family_at(text, place)
