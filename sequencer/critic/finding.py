@@ -42,6 +42,7 @@ class Code(Enum):
     PLACE_TOO_EARLY = "place-too-early"
     BENCH_FITTED = "bench-fitted"
     DRAIN_PLUG = "drain-plug"
+    DRAINED_BY_HAND = "drained-by-hand"
     FILL_LEVEL = "fill-level"
     OIL_FILTER = "oil-filter"
     NOT_WET = "not-wet"

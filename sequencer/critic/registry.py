@@ -29,6 +29,7 @@ RULES: dict[Code, Rule] = {
     Code.PLACE_TOO_EARLY: places.place_too_early,
     Code.BENCH_FITTED: places.bench_fitted,
     Code.DRAIN_PLUG: fluids.drain_plug,
+    Code.DRAINED_BY_HAND: fluids.drained_by_hand,
     Code.FILL_LEVEL: fluids.fill_level,
     Code.OIL_FILTER: fluids.oil_filter,
     Code.NOT_WET: fluids.not_wet,

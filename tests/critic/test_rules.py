@@ -141,6 +141,17 @@ RULES = {
         """,
         ("{tool: 17}", "{tool: 17, plug: {torque: 30 N.m}}"),
     ),
+    "drained-by-hand": (
+        """
+        machine: Gearbox
+        fluids:
+          oil:  # ! drained-by-hand
+            volume: 1 L
+            drain: {plug: {tool: 17, torque: 30 N.m}}
+        parts: {cover: {wet: [oil], renew: [Gasket], joints: {bolts: {kind: bolt, head: 10, count: 6}}}}
+        """,
+        ("{plug:", "{tool: 17, plug:"),
+    ),
     "fill-level": (
         """
         machine: Gearbox

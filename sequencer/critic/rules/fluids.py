@@ -39,6 +39,14 @@ def drain_plug(case: Case) -> Iterator[Finding]:
             yield finding(Code.DRAIN_PLUG, Severity.COSTS, fluid)
 
 
+def drained_by_hand(case: Case) -> Iterator[Finding]:
+    """A drain that is opened by hand, and whose plug is done up with a tool; a cock may come before the plug."""
+    for fluid in case.machine.fluids.values():
+        opened = fluid.drain.tool == HAND and not says("by-a-cock", (*fluid.notes.all, *fluid.cautions.all))
+        if opened and fluid.plug is not None and fluid.plug.tool != HAND:
+            yield finding(Code.DRAINED_BY_HAND, Severity.AWKWARD, fluid, tool=fluid.plug.tool)
+
+
 def _behind_a_plug(case: Case, fluid: Fluid) -> bool:
     """Whether a plug is a part of its own, which goes back with it."""
     parts = (case.machine.parts[atom.part] for need in fluid.drain.waits for atom in need.any_of)

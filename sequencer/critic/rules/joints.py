@@ -24,7 +24,7 @@ def removal_tool(case: Case) -> Iterator[Finding]:
         for joint in part.joints.values():
             if (
                 joint.fit is None
-                and kind_name(joint) not in GOES_BACK
+                and (kind_name(joint) not in GOES_BACK or case.tool_is_a("puller", joint.tool))
                 and case.tool_is_a("removal-tool", joint.tool)
             ):
                 worst = kind_name(joint) == "seal" and case.tool_is_a("strikes", joint.tool)
