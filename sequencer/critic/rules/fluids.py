@@ -40,7 +40,7 @@ def drain_plug(case: Case) -> Iterator[Finding]:
 
 
 def drained_by_hand(case: Case) -> Iterator[Finding]:
-    """A drain that is opened by hand, and whose plug is done up with a tool; a cock may come before the plug."""
+    """A drain that is opened by hand, and whose plug takes a tool; a cock may come before the plug."""
     for fluid in case.machine.fluids.values():
         opened = fluid.drain.tool == HAND and not says("by-a-cock", (*fluid.notes.all, *fluid.cautions.all))
         if opened and fluid.plug is not None and fluid.plug.tool != HAND:
