@@ -14,7 +14,7 @@ REMEDIES = {
     "curing": "do it after {cured}; if it can't wait, say so under “Photo, note, more”, with the reason",
     "race": "send it again",
     "busy": "send it again in a minute",
-    "no-step": "load the page again: it shows the steps that there are",
+    "no-step": "load the page again: it shows the steps there are now",
     "no-reason": "say why in a few words",
     "nothing-left": "the overview says how the job stands",
     "other-device": "load the page again, and tick the steps that are done",

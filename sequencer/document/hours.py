@@ -61,7 +61,7 @@ def doubt_words(plan: Plan) -> str:
         step = next((one for one in plan.steps if one.operation.subject == doubt.subject), None)
         if step is not None:
             named.append(f"{subject_words(plan.machine, step.operation, volume=False)} ({step.number})")
-    return f"Most of what is uncertain: {listing(named)}." if named else ""
+    return f"Most of the uncertainty: {listing(named)}." if named else ""
 
 
 def chance_words(chance: float) -> str:

@@ -55,7 +55,7 @@ def _trust(machine: Machine, done: TrackRecord) -> Iterator[str]:
             else "All parts came off."
         )
     else:
-        yield "Confirmed on no job."
+        yield "Not confirmed on any job."
     if source := machine.from_type.machine:
         open_still = len(machine.from_type.unsure)
         yield f"Made from the type {clean(source)}; nobody has confirmed {plural(open_still, 'thing')} of it."
@@ -63,7 +63,7 @@ def _trust(machine: Machine, done: TrackRecord) -> Iterator[str]:
 
 def imported_head(file: str, on: date, head: Iterable[str]) -> Iterator[str]:
     """The comments over a machine file that was taken over: from which file, when, what stood over that."""
-    yield f"Taken over from {clean(file)}, {on:%Y-%m-%d}; checked, and not tried on a machine."
+    yield f"Taken over from {clean(file)}, {on:%Y-%m-%d}; checked, but not tried on a machine."
     lines = [clean(line)[:LONGEST] for line in head if clean(line)]
     if lines:
         yield "What stood over it:"

@@ -68,7 +68,7 @@ class Acts(ABC):
 
         Raises:
             RefusedError: The machine does not allow one of them now; none is ticked then.
-            ChoiceError: There is no such step.
+            ChoiceError: The plan has no such step.
         """
         box = self.toolbox() if torque else None
         ticked = prepared if isinstance(prepared, bool) else tuple(prepared)

@@ -291,7 +291,7 @@ def _rows(told: JobStatus, moment: Moment) -> dict[str, str]:
         "Open gates": listing(_joints(machine, told.gates)),
         "No torque": _figures(machine, told.figures),
         "Off": listing(part_words(machine, part) for part in told.off),
-        "Moved only": listing(part_words(machine, part) for part in told.moved),
+        "Only moved": listing(part_words(machine, part) for part in told.moved),
         "Drained": listing(name_of(name, machine.fluids[name].label) for name in told.fluids),
         "Open": listing(_joints(machine, told.openings)),
         "In bags": "; ".join(f"{bag.number} {_joints(machine, [bag.joint])[0]}" for bag in told.bags),

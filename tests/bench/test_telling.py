@@ -82,7 +82,7 @@ def test_what_was_done_before_is_told_with_a_tick(device, bare):
     page = device(served=bare).open()
     tell(page, "cover off")
     wait_for_text(page, "main", "Cover off.")
-    page.get_by_label("It was done before I began to tell").check()
+    page.get_by_label("It was done before I began telling").check()
     tell(page, "bonnet off")
     wait_for_text(page, "main", "Bonnet off.")
     assert order(bare.desk) == ["bonnet", "cover"]

@@ -38,7 +38,7 @@ def test_the_list_of_what_is_worth_a_tool_has_the_most_first(sequencer):
         "",
         "",
         "",
-        "Impeller; with it stays Pump cover, Bracket over the pump cover and 3 more",
+        "Impeller; Pump cover, Bracket over the pump cover and 3 more then stay too",
     ]
 
 

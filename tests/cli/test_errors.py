@@ -106,7 +106,7 @@ def test_a_torque_beyond_proof_with_a_reason_is_shown_with_it(sequencer, write):
     path = write(BOLT.replace("60 N.m", "60 N.m, override: the drawing says so"))
     ran = sequencer("refit", path, "--off", "cover")
     assert ran.code == 0
-    assert "beyond the fastener's proof, meant so: the drawing says so" in ran.out
+    assert "beyond the fastener's proof load, intended: the drawing says so" in ran.out
 
 
 def test_a_picture_needs_a_name_that_tells_its_kind(sequencer, tmp_path):

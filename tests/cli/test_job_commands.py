@@ -91,7 +91,7 @@ def test_status_and_stop_say_how_the_machine_may_be_left(sequencer, job):
     for line in (
         "Impeller off: the way in, 10 of 17 steps done.",
         "Off         Belt guard",
-        "Moved only  Motor",
+        "Only moved  Motor",
         "Drained     Water and inhibitor",
         "Open        Inlet hose: pump end, Outlet pipe: flange",
         "Clock       running",

@@ -78,7 +78,7 @@ def test_a_file_with_nothing_odd_says_so(tmp_path, command):
     code, said, _ = command("check", "--plan", str(plain))
     assert (code, said.strip()) == (
         0,
-        "Nothing odd; looked at: the file, and an order for all of it, apart and together.",
+        "Nothing odd. Looked at: the file and an order for all of it, apart and together.",
     )
 
 

@@ -1,4 +1,4 @@
-"""A torque that is due once more after the job: said at its gate, and open in the record when all is back."""
+"""A torque that is due again after the job: said at its gate, and open in the record when all is back."""
 
 from sequencer.document.plans.plan import refit_document
 from sequencer.job.changes.begin import begin, copied
@@ -50,7 +50,7 @@ def test_the_gate_stays_open_in_the_record_when_the_job_ends(tmp_path):
 
 def test_it_is_said_at_the_gate_and_in_the_json():
     _, back = there_and_back(HEAD, [("off", "head")])
-    said = "due once more after the job: after the first heat cycle"
+    said = "due again after the job: after the first heat cycle"
     assert str(list(refit_document(back))).count(said) == 1
     torques = [step["torque"] for step in refit_json(back)["steps"] if step.get("torque")]
     assert sorted(torque.get("again", "") for torque in torques) == ["", "after the first heat cycle"]

@@ -106,7 +106,7 @@ def test_eight_times_in_ten_the_jobs_time_lies_between_as_drawn_by_lot():
 def test_what_most_of_it_comes_from_is_named_with_its_step():
     into, _ = there_and_back(RUSTY, ROUTE)
     assert [doubt.subject for doubt in into.hours.doubts][:1] == ["soak"]
-    assert any("Most of what is uncertain: soak (" in str(block) for block in teardown_document(into))
+    assert any("Most of the uncertainty: soak (" in str(block) for block in teardown_document(into))
 
 
 def test_it_stands_in_the_heading_and_in_the_json():

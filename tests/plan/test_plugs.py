@@ -92,7 +92,7 @@ def test_a_job_with_waste_closes_the_gate_of_the_plug_and_looks_for_no_leaks(tmp
 def test_a_plug_that_is_due_once_more_stays_open_in_the_record(tmp_path):
     text = PUMP.replace("{torque: 25 N.m,", "{torque: {value: 25 N.m, again: after the first run},")
     way_in, back = there_and_back(text, TARGETS)
-    said = "due once more after the job: after the first run"
+    said = "due again after the job: after the first run"
     cards = [step for station in refit_cards(back) for step in station.steps]
     assert [card.operation for card in cards if said in card.gate] == ["close oil"]
     torques = {step["op"]: step["torque"] for step in refit_json(back)["steps"] if step.get("torque")}

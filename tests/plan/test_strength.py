@@ -132,7 +132,7 @@ def test_an_override_with_its_reason_lets_the_torque_pass():
 
 NUMBER = r"\d+(?:\.\d+)?"
 UNIT = "|".join(re.escape(unit) for unit in TORQUE_UNITS)
-ONE = rf"{NUMBER} (?:{UNIT})(?: \({NUMBER} (?:{UNIT})\))?|turn on by {NUMBER} deg"
+ONE = rf"{NUMBER} (?:{UNIT})(?: \({NUMBER} (?:{UNIT})\))?|turn a further {NUMBER} deg"
 GATE = re.compile(rf"(?:{ONE})(?:, then (?:{ONE}))*(?: \([^)]*\))?(?:; .*)?")
 TORQUE = re.compile(rf"{NUMBER} (?:{UNIT})(?: \({NUMBER} (?:{UNIT})\))?(?: \([^)]*\))?")
 

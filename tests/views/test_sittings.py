@@ -122,7 +122,7 @@ def test_a_way_in_that_ends_where_it_may_not_be_left_says_so_in_its_head():
     assert told.sittings[-1].stop.verdict is Verdict.UNSAFE
     assert (
         proof_words(told)[-1]
-        == "After step 25, where the way in ends, the machine is not to be left as it is."
+        == "After step 25, where the way in ends, the machine must not be left as it is."
     )
     safe = replace(told.sittings[-1], stop=told.sittings[0].stop)
     assert "where the way in ends" not in " ".join(

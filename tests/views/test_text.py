@@ -108,7 +108,7 @@ def test_a_sealant_says_how_far_to_go_on_and_what_waits_for_its_cure():
 
 def test_an_order_worked_out_says_how_the_fasteners_are_numbered():
     text = printed(refit_document, job(SEALED, "cover")[1], width=200)
-    assert "as numbered in the picture (generated; the maker's order goes first" in text
+    assert "as numbered in the picture (generated; the maker's order comes first" in text
     assert "threads: oiled" in text
 
 

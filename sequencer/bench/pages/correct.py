@@ -36,7 +36,7 @@ def correct(request: Request, where: str) -> HTMLResponse:
     moment = bench.desk.moment()
     machine, is_joint = moment.machine, bool(Subject(where).joint)
     if where not in machine.parts and machine.own_joint(where) is None:
-        raise HTTPException(404, "There is no such part or joint.")
+        raise HTTPException(404, "The machine has no part or joint of that name.")
     now = as_it_stands(where, bench.desk.folder.machine_file)
     fields = [(key, SHOWN[key], now.get(key)) for key in (JOINT_KEYS if is_joint else PART_KEYS)]
     words = path_words(machine, where)

@@ -101,7 +101,7 @@ def trouble(request: Request, joint: str) -> HTMLResponse:
     bench = bench_of(request)
     moment = bench.desk.moment()
     if moment.machine.own_joint(joint) is None:
-        raise HTTPException(404, "There is no such joint.")
+        raise HTTPException(404, "The machine has no joint of that name.")
     words = path_words(moment.machine, joint)
     return bench.show(
         request, "trouble.html", moment, here="trouble", joint=joint, words=words, states=states()

@@ -47,7 +47,7 @@ def gate(request: Request, operation: str) -> Response:
     if joint is None or asked is None or found is None or not found[1].gate:
         if joint is not None and Op(operation).gate is not None and operation in moment.state.ticks:
             return RedirectResponse(step_path(operation), 303)  # somebody else has closed it meanwhile
-        raise HTTPException(404, "There is no gate here.")
+        raise HTTPException(404, "This step is not a torque gate.")
     return bench.show(
         request,
         "gate.html",

@@ -108,7 +108,7 @@ def part(request: Request, name: str) -> HTMLResponse:
     bench = bench_of(request)
     moment = bench.desk.moment()
     if name not in moment.machine.parts:
-        raise HTTPException(404, "There is no such part.")
+        raise HTTPException(404, "The machine has no part of that name.")
     found, graph, machine = moment.machine.parts[name], moment.whole, moment.machine
     touching = [graph.operations[op] for op in graph.touching.get(name, ())]
     left = {op for _, op in moment.state.left}
@@ -210,7 +210,7 @@ def photo(request: Request, file: str) -> FileResponse:
     """A photo of this job."""
     folder = bench_of(request).desk.folder.photos
     if not _PHOTO.fullmatch(file) or not (folder / file).is_file():
-        raise HTTPException(404, "There is no such photo.")
+        raise HTTPException(404, "This job has no such photo.")
     headers = {
         "Content-Security-Policy": "default-src 'none'; sandbox",
         "Cache-Control": "private, max-age=86400, immutable",

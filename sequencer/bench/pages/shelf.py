@@ -33,7 +33,7 @@ def _named(name: str) -> ShippedModel:
     try:
         return model_called(_known(), name)
     except SequencerError as fault:
-        raise HTTPException(404, "The library has nothing of that name.") from fault
+        raise HTTPException(404, "Nothing in the library has that name.") from fault
 
 
 @router.get("/models")

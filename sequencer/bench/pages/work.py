@@ -64,7 +64,7 @@ def step(request: Request, operation: str) -> HTMLResponse:
     bench = bench_of(request)
     moment = bench.desk.moment()
     if operation not in moment.whole.operations and moment.state.number(operation) is None:
-        raise HTTPException(404, "There is no such step.")
+        raise HTTPException(404, "The plan has no such step.")
     found = bench.card(moment, operation, session_of(request).person)
     return bench.show(
         request,

@@ -102,13 +102,13 @@
     try {
       for (let [entry] = queue.waiting(); entry; [entry] = queue.waiting()) {
         if (queue.refused().some((one) => one.id === entry.after)) {
-          refuse(entry, "What this was to take back was not taken itself.");
+          refuse(entry, "The entry that this takes back was never taken.");
           continue;
         }
         let answer;
         try { answer = await post(entry); } catch { online = false; break; }
         online = true;
-        // Not the entry's fault: it is kept until the device is paired again, or its page is loaded anew.
+        // Not the entry's fault: it is kept until the device is paired again, or its page is loaded again.
         if (answer.status === 401) { complain("This device is no longer paired. What you ticked is kept here until it is."); break; }
         if (answer.status === 403 || answer.status === 421) { complain("This page is out of date. What you ticked is kept here: load the page again."); break; }
         if (answer.ok || answer.type === "opaqueredirect") {
@@ -234,7 +234,7 @@
     if (!form.matches("form[data-queue]")) {
       if (online && navigator.onLine) return;
       event.preventDefault(); // the browser's own answer would be an error page, and what was typed or taken gone
-      complain("No connection: this was not sent. It stays here; send it again when the connection is back.");
+      complain("No connection: this was not sent. It stays here: send it again when the connection is back.");
       return;
     }
     event.preventDefault();

@@ -147,7 +147,7 @@ class _Facts:
             if freedom is not None:
                 yield from self._freedom(name, label, state, freedom)
         if part.rides:
-            words = f"may go off with {self._path(part.rides.on)}, {_list(part.rides.joints)} fastened"
+            words = f"may come off with {self._path(part.rides.on)}, {_list(part.rides.joints)} fastened"
             yield self._is("way", name, label, words, part.rides.place)
         new = [f"{one.count} × {one.item}" for one in part.renew]
         yield from self._values(("new", name, label), place, {"renewed": new, "bench list": part.prepare})

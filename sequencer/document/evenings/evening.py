@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from sequencer.document.blocks import Block, Fields, Para, Tone
-from sequencer.document.evenings.sittings import VERDICTS, left_words
+from sequencer.document.evenings.sittings import VERDICTS, VERDICTS_THEN, left_words
 from sequencer.document.hours import chance_words, roughly
 from sequencer.document.steps.outfit import outfit, to_buy
 from sequencer.document.words import capital, duration, laid_out
@@ -73,7 +73,8 @@ def opening_words(opening: Opening) -> str:
     end = f"the end, step {opening.closed}" if opening.last else f"after step {opening.closed}"
     words = f"From here on it can't be left for about {roughly(opening.seconds)}, until {end}"
     if opening.wish is None:
-        return f"{words}: that is {local_time(opening.at)}, if you go on now. Begin it with that much time."
+        when = local_time(opening.at)
+        return f"{words}: that is {when}, if you go on now. Begin it only with that much time in hand."
     if opening.wish.floats:
         when = f"that is about {roughly(opening.ahead)} of work in all"
         limit = f"you have {duration(max(opening.has, 0))} for it"
@@ -95,7 +96,7 @@ def _time(told: Evening) -> str:
 def _nowhere(told: Evening) -> str:
     """No place to stop is reached in time: stay where you are, if you may."""
     if told.now.stop.verdict is Verdict.UNSAFE:
-        return f"{capital(_time(told))} no place is reached where you could stop"
+        return f"{capital(_time(told))} you reach no place where you could stop"
     return f"{capital(_time(told))} it is best to stop where you are"
 
 
@@ -125,10 +126,10 @@ def _beyond(told: Evening, halt: Halt) -> str:
     if halt.wait is not None and (here.wait is not halt.wait):
         words = f"{words} {_wait_words(told, halt.wait)}"
     if halt.stop.verdict is not Verdict.SAFE:
-        words = f"{words} {VERDICTS[halt.stop.verdict].replace('here', 'there').replace('below', 'loose')}"
+        words = f"{words} {VERDICTS_THEN[halt.stop.verdict]}."
     if told.opens is None:
         return words
-    begun = f"Do not begin step {told.opens} unless you can go on to there: in between it is not to be left."
+    begun = f"Do not begin step {told.opens} unless you can go on to there: it must not be left in between."
     return f"{words} {begun}"
 
 

@@ -39,7 +39,7 @@ def resumed_document(moment: Moment, now: datetime) -> Iterator[Block]:
         yield Para(clean(f"Left: {line}"))
     rows = {
         "Off": listing(part_words(machine, part) for part in told.off),
-        "Moved only": listing(part_words(machine, part) for part in told.moved),
+        "Only moved": listing(part_words(machine, part) for part in told.moved),
         "In bags": "; ".join(f"{bag.number} {_joint(moment, bag.joint)}" for bag in told.bags),
         "Noted": " ".join(_noted(moment, stops)),
         "Check first": " ".join(f"{line}." for line in check_first(moment, now)),
@@ -58,14 +58,14 @@ def check_first(moment: Moment, now: datetime) -> Iterator[str]:
             yield f"{name_of(name, task.label)}: see that it stands as you left it"
     drained = subjects(ticks, Kind.DRAIN)
     for fluid in subjects_in_order(moment, Kind.FILL):
-        yield f"{name_of(fluid, machine.fluids[fluid].label)}: look at the level, and below for drips"
+        yield f"{name_of(fluid, machine.fluids[fluid].label)}: check the level, and look below for drips"
     for fluid in subjects_in_order(moment, Kind.DRAIN):
         if fluid in drained and Kind.FILL.of(fluid) not in ticks:
             yield f"{name_of(fluid, machine.fluids[fluid].label)}: drained, do not start"
     yield from cure_lines(moment, now)
     again = [_joint(moment, entry.joint) for entry in torque_record(moment) if entry.again]
     if again:
-        yield f"Torque due once more: {listing(again)}"
+        yield f"Torque due again: {listing(again)}"
 
 
 def subjects_in_order(moment: Moment, kind: Kind) -> list[str]:

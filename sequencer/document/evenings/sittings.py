@@ -23,10 +23,16 @@ if TYPE_CHECKING:
 
 VERDICTS = {
     Verdict.SAFE: "Safe to leave here.",
-    Verdict.LOOK: "Nothing is known against leaving it here; look first at what stands below.",
+    Verdict.LOOK: "No reason is known not to leave it here; look first at what is listed below.",
     Verdict.UNSAFE: "Not a safe place to leave the machine.",
 }
 """Whether a machine may be left, as every page says it."""
+
+VERDICTS_THEN = {
+    Verdict.LOOK: "No reason is known not to leave it then; look first at what is loose",
+    Verdict.UNSAFE: "Not a safe place to leave the machine",
+}
+"""The same of a place further on, where it is not plainly safe; without a stop."""
 
 _WORDS = {
     Left.HALF_OUT: ("half out", "support it, or take it right off before you go"),
@@ -41,14 +47,14 @@ _WORDS = {
         "keep everybody away from under it, and look at it before you go on",
     ),
     Left.STOOD_ON: (
-        "on stands that nobody has called rated",
+        "on stands that nobody has said are rated",
         "see that they are made to be left under the load, level and locked",
     ),
-    Left.LAID_ASIDE: ("moved aside, and nothing says how it is held", "see that it is tied or lies well"),
+    Left.LAID_ASIDE: ("moved aside, and nothing says how it is held", "see that it is tied or lies safely"),
     Left.PARTLY_OUT: ("some of its fasteners out", "see that the others carry it"),
-    Left.UNHELD: ("no joint holds it", "see that it lies or hangs well by itself"),
+    Left.UNHELD: ("no joint holds it", "see that it lies or hangs safely by itself"),
     Left.SEALANT_WET: ("sealant still wet", "run it down first"),
-    Left.FILLED_UNCHECKED: ("filled and not yet looked at for leaks", "look first"),
+    Left.FILLED_UNCHECKED: ("filled and not yet checked for leaks", "look first"),
     Left.EASED: ("loose in its place", "hang a tag on it"),
     Left.FLUID_OPEN: ("system open", "cap or cover the openings"),
     Left.DRAINED: ("drained", "hang a tag on the key: do not start"),
@@ -79,18 +85,18 @@ def why_words(sitting: Sitting) -> str:
         more = roughly(float(sitting.over))
         return f"No place to stop comes sooner: to be as sure of getting there you need {more} more."
     if sitting.why is EndReason.CURE:
-        return "What comes next waits until the sealant has cured: leave it over night."
+        return "What comes next waits until the sealant has cured: leave it overnight."
     assert sitting.next is not None
     assert sitting.next_chance is not None
     beyond = f"step {sitting.next}, where it may be left next"
     if sitting.why is EndReason.SPREAD:
-        return f"You may go on to {beyond}; it saves no sitting."
-    how = f"get in time only {chance_words(sitting.next_chance)}"
+        return f"You can go on to {beyond}; that saves no sitting."
+    how = f"get there in time only {chance_words(sitting.next_chance)}"
     if sitting.next_chance < _HARDLY:
-        how = "hardly ever get in time"
+        how = "hardly ever get there in time"
     elif round(10 * sitting.next_chance) == round(10 * sitting.chance):
-        how = "be less sure to get in time than you wish"
-    return f"To {beyond}, you would {how}."
+        how = "be less sure than you wish of getting there in time"
+    return f"On to {beyond}: you would {how}."
 
 
 def evenings_document(told: Evenings[Any]) -> Iterator[Block]:
@@ -135,7 +141,7 @@ def proof_words(told: Evenings[Any]) -> list[str]:
             never = duration(60 * (told.never_under // 60))
             lines.append(f"The shortest sitting found that would do is {enough}; none under {never} can.")
     if told.proven and told.shortest is not None:
-        lines.append("Proven: in no order do they run over by less.")
+        lines.append("Proven: no order makes them run over by less.")
     elif told.proven:
         lines.append("Proven: no order needs fewer sittings, and none that needs as few takes less time.")
     elif told.shortest is None and told.fewest:
@@ -144,9 +150,7 @@ def proof_words(told: Evenings[Any]) -> list[str]:
         lines.append(f"Best found, not proven: at least {plural(told.at_least, 'sitting')} are needed.")
     last = told.sittings[-1]
     if not told.plan.back and last.stop.verdict is Verdict.UNSAFE:
-        lines.append(
-            f"After step {last.last}, where the way in ends, the machine is not to be left as it is."
-        )
+        lines.append(f"After step {last.last}, where the way in ends, the machine must not be left as it is.")
     return lines
 
 
@@ -158,7 +162,7 @@ def cost_words(told: Evenings[Any]) -> str:
     if not more:
         return f"{in_all}, as long as in one go."
     rest = more - around
-    order = f"{duration(abs(rest))}{' less' if rest < 0 else ''} by order and ways back to it"
+    order = f"{duration(abs(rest))}{' less' if rest < 0 else ''} for the other order and getting back to it"
     words = f"{in_all}, {duration(more)} more than in one go"
     return f"{words}: {duration(around)} to set out and clear up, {order}."
 
@@ -185,8 +189,8 @@ def leaving_words(told: Leaving) -> str:
         return verdict
     when = f"step {told.better}, about {roughly(told.likely)} from here"
     if told.then is Verdict.UNSAFE:
-        return f"{verdict} None ahead is; least is left open after {when}."
-    look = " (look first there too)" if told.then is Verdict.LOOK else ""
+        return f"{verdict} No later one is safe; least is left open after {when}."
+    look = " (look there first too)" if told.then is Verdict.LOOK else ""
     return f"{verdict} Better after {when}{look}."
 
 

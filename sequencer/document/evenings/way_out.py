@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sequencer.document.evenings.sittings import VERDICTS
+from sequencer.document.evenings.sittings import VERDICTS_THEN
 from sequencer.document.hours import roughly
 from sequencer.document.words import capital, fastening, plural
 from sequencer.graph.operations import Kind, Operation
@@ -17,7 +17,7 @@ BY_STEPS = "Some of these steps ask for a reading or a list: tick them one by on
 
 def way_title(machine: Machine, way: WayOut, number: int | None) -> str:
     """``about 4 min: put this back``, or on to the step of that number."""
-    then = "" if way.verdict is Verdict.SAFE else f". {VERDICTS[way.verdict].replace('below', 'loose')[:-1]}"
+    then = "" if way.verdict is Verdict.SAFE else f". {VERDICTS_THEN[way.verdict]}"
     time = f"about {roughly(way.likely)}"
     if not way.onward:
         return f"{time}: put back what makes it unsafe, {plural(len(way.acts), 'act')}{then}"

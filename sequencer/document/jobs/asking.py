@@ -46,7 +46,7 @@ def question_words(machine: Machine, question: OrderQuestion) -> str:
     if question.about is About.REASON:
         return f"Was {first} in the way of anything that was done after it?"
     if question.about is About.ALIKE:
-        return f"Was the order of these {len(question.first)} of any matter?"
+        return f"Did the order of these {len(question.first)} matter?"
     one, other = (*question.places, *question.places)[:2]
     here = machine.positions[one].label
     if one == other:

@@ -193,11 +193,12 @@ def saved_words(found: InTheWay, saved: Saved) -> str:
 
 
 def _stays_words(found: InTheWay, saved: Saved) -> str:
-    """``Inlet manifold; then neither need Under-tray move``."""
+    """``Inlet manifold; Under-tray then stays too``."""
     label = part_words(found.machine, saved.part)
     also = [] if saved.price is None else also_stay(found, saved.price)
     names = [part_words(found.machine, thing.name) for thing in also if thing.name != saved.part]
-    return f"{label}; with it stays {listing(names, MOST_NAMED)}" if names else label
+    stays = "stay" if len(names) > 1 else "stays"
+    return f"{label}; {listing(names, MOST_NAMED)} then {stays} too" if names else label
 
 
 # ---- The tree ----

@@ -49,7 +49,7 @@ def schedule_document(schedule: Schedule, kit: Equipment | None = None, width: i
     yield Para(_compared(schedule))
     yield Para(worth(schedule))
     if schedule.cut_short:
-        yield Para("The search was cut short: another run may share the steps out otherwise.")
+        yield Para("The search was cut short: another run may share the steps out differently.")
     hang = HOLD if plan.practice else ""
     rows = [*lead_in(plan, kit).rows, ("Single", _singles(schedule)), ("Call", CALL_OUT), ("Hold", hang)]
     yield Fields(tuple((name, words) for name, words in rows if words), apart=True)

@@ -27,8 +27,8 @@ MOST_NAMED = 3
 """Things that are named in one line; the rest is counted."""
 
 SEVERITY_WORDS = {
-    Severity.HURTS: "Somebody is hurt, or something breaks",
-    Severity.COSTS: "It costs hours, or comes back",
+    Severity.HURTS: "Somebody gets hurt, or something breaks",
+    Severity.COSTS: "It costs hours, or has to be done again",
     Severity.AWKWARD: "Nobody works like that",
 }
 """What each can come to, as a heading."""
@@ -80,7 +80,7 @@ def head_lines(machine: Machine, found: Iterable[Finding]) -> list[str]:
 def critic_document(found: Sequence[Oddity], order: str) -> Iterator[Block]:
     """All findings, by what they can come to; ``order`` says which order of work was looked at."""
     if not found:
-        yield Para(f"Nothing odd; looked at: the file, and {order}.")
+        yield Para(f"Nothing odd. Looked at: the file and {order}.")
         return
     for severity in Severity:
         here = [one for one in found if one.severity is severity]
@@ -88,7 +88,7 @@ def critic_document(found: Sequence[Oddity], order: str) -> Iterator[Block]:
             yield Para(f"{SEVERITY_WORDS[severity]}:", Tone.STRONG, apart=True)
             yield Items(tuple(Item(_line(one, str(one.place)), "?") for one in here), marks=1)
     yield Para(
-        f"{plural(len(found), 'oddity', 'oddities')}; looked at: the file, and {order}.",
+        f"{plural(len(found), 'oddity', 'oddities')}; looked at: the file and {order}.",
         Tone.FAINT,
         apart=True,
     )
@@ -97,7 +97,7 @@ def critic_document(found: Sequence[Oddity], order: str) -> Iterator[Block]:
 def order_words(machine: Machine, removal: Plan | None, refit: Plan | None, *, whole: bool) -> str:
     """Which order of work was looked at: of one job, of all of the machine, or none."""
     if removal is None:
-        return "no order of work: there is none for the whole machine"
+        return "no order of work, for none takes the whole machine apart"
     alone = "" if refit else "; there is no way back"
     if whole:
         return f"an order for all of it, apart and together{alone}"

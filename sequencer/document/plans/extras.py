@@ -25,12 +25,12 @@ def extras_document(found: Extras) -> Iterator[Block]:
     way_in = f"The way in takes {hours_words(found.hours)}"
     by_file = f"{duration(found.seconds)}{' both ways' if found.both_ways else ''}{least}"
     yield Para(
-        f"{way_in}; by the file's times {by_file}. All below is by the file's times, to be compared. "
-        "Now: what the extra adds to the job. Another day: what it takes as a job of its own."
+        f"{way_in}; by the file's times {by_file}. Everything below is by the file's times, to compare with "
+        "that. Now: what the extra adds to the job. Another day: what it takes as a job of its own."
     )
     anyway = [extra for extra in found.extras if extra.comes_off_anyway]
     if anyway:
-        yield Heading("Off anyway, at no extra work")
+        yield Heading("Off anyway, no extra work")
         yield Items(tuple(Item(_off_anyway(found, extra)) for extra in anyway))
     rest = [extra for extra in found.extras if not extra.comes_off_anyway and _is_told(extra)]
     if rest:

@@ -158,12 +158,12 @@ def _summary(found: LookFirst) -> Iterator[Block]:
             lines.append(Item(f"have ready: {listing(tools)}"))
         yield Para(caution(), Tone.ALERT)
     else:
-        yield Para("Look first: by the chances no look is worth its minute.", Tone.STRONG, apart=True)
+        yield Para("Look first: by the chances, no look is worth its time.", Tone.STRONG, apart=True)
     sources = dict.fromkeys(look.chance.source for look in found.unseen)
     lines.append(Item(f"chances by kind of part: {listing(sources)}"))
     many = plural(len(found.unseen), "part")
     lines.append(
-        Item(f"of {many} the file does not say that anyone looked all round; the rest is at the end")
+        Item(f"the file does not say that anyone has looked all round {many}; the rest is at the end")
     )
     yield Items(tuple(lines))
 

@@ -56,7 +56,7 @@ def scan_document(scan: Scan, cost: SeenCost | None = None, *, whole: bool = Fal
         )
     if scan.bare:
         names = listing([body_words(machine, part) for part in scan.bare], None if whole else MOST)
-        yield Para(f"Without a place, so nothing is seen of them: {names}")
+        yield Para(f"No place given, so nothing is seen of them: {names}")
     if not placed:
         yield Para("Give parts a box: {at: [x, y, z], size: [a, b, c]}, in millimetres, and out: +z")
     yield from _hidden(scan, whole=whole)
@@ -66,13 +66,13 @@ def scan_document(scan: Scan, cost: SeenCost | None = None, *, whole: bool = Fal
         yield from _list("Inside each other as fitted; make their boxes closer:", pairs, whole=whole)
     if scan.legs:
         lines = [f"{body_words(machine, part)}: {how}" for part, how in scan.legs.items()]
-        yield from _list("Come out in two legs or tilted, and not straight:", lines, whole=whole)
+        yield from _list("Come out in two legs or tilted, not straight:", lines, whole=whole)
     if scan.shut:
         head = f"Barred by their own part, whatever else is off ({_INSTEAD}):"
         yield from _list(head, [body_words(machine, path) for path in scan.shut], whole=whole)
     if scan.arcs:
         lines = [f"{body_words(machine, path)}: {arc_words(arc)}" for path, arc in scan.arcs.items()]
-        yield from _list("The handle turns in no full circle; there is room for:", lines, whole=whole)
+        yield from _list("No room to turn the handle full circle; there is room for:", lines, whole=whole)
     if whole:
         yield from _following(scan)
 
@@ -101,11 +101,11 @@ def _cost_words(cost: SeenCost) -> str:
     """What hidden blockers cost a job, in words."""
     about = "" if cost.proven else "about "
     if cost.seen == cost.written:
-        return f"With what is not written the job takes no longer: {about}{duration(cost.seen)}"
+        return f"With what the file leaves out the job takes no longer: {about}{duration(cost.seen)}"
     more = f"{about}{duration(cost.seen)} instead of {duration(cost.written)}"
     if duration(cost.seen) == duration(cost.written):
         more = f"{about}{duration(cost.seen - cost.written)} longer"
-    return f"With what is not written the job takes {more}, {plural(len(cost.added), 'operation')} more"
+    return f"With what the file leaves out the job takes {more}, {plural(len(cost.added), 'operation')} more"
 
 
 def _hidden(scan: Scan, *, whole: bool) -> Iterator[Block]:

@@ -13,7 +13,7 @@ from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Dropped, RuleName, Why
 
 _WHY = {
-    Why.MEANWHILE: "it can be reached only meanwhile",
+    Why.MEANWHILE: "it can only be reached in the meantime",
     Why.MACHINE: "no order of these steps allows it",
     Why.EARLIER: "rules that matter more leave no room for it",
     Why.SEALANT: "the sealant's working time leaves no room for it",
@@ -44,7 +44,7 @@ def not_kept(plan: Plan) -> dict[int, tuple[str, ...]]:
 
 def not_kept_words(plan: Plan, dropped: Dropped) -> str:
     """What is not as good practice has it, why, and what to do instead."""
-    return f"not as good practice has it: {_broken(plan, dropped)} ({_why(plan, dropped)})"
+    return f"not as good practice would have it: {_broken(plan, dropped)} ({_why(plan, dropped)})"
 
 
 def _broken(plan: Plan, dropped: Dropped) -> str:
@@ -53,10 +53,8 @@ def _broken(plan: Plan, dropped: Dropped) -> str:
 
 def _carried(_plan: Plan, dropped: Dropped, task: str) -> str:
     if dropped.at == Kind.TASK.of(dropped.subject):
-        return (
-            "this does not go in directly before what it carries is undone or fitted; look at it again there"
-        )
-    return f"there is work below while this carries a weight: {task}; keep from under it"
+        return "this is not set up directly before what it carries is undone or fitted; check it again then"
+    return f"there is work below while this carries a weight: {task}; keep out from under it"
 
 
 def _hold(plan: Plan, dropped: Dropped, part: str) -> str:
@@ -74,7 +72,9 @@ def _sealed(plan: Plan, dropped: Dropped, thing: str) -> str:
         return f"this is filled before the bead on {thing} has cured"
     if dropped.why is Why.SEALANT:
         return f"the work from the bead on {thing} to the torque takes more than 40 % of the working time"
-    return f"other work comes between the bead on {thing} and its torque; have all laid out, and hurry"
+    return (
+        f"other work comes between the bead on {thing} and its torque; have everything laid out, and be quick"
+    )
 
 
 def _seated(plan: Plan, dropped: Dropped, joint: str) -> str:
@@ -91,7 +91,7 @@ def _face(plan: Plan, dropped: Dropped, thing: str) -> str:
 
 def _closing(plan: Plan, dropped: Dropped, part: str) -> str:
     if _operation(plan, dropped.at).kind is Kind.TASK:
-        return "this is done before all is back that it is done at; look what is missing"
+        return "this is done before everything it is done at is back; see what is missing"
     steps = [operation.name for operation in plan.operations]
     later = plan.operations[steps.index(dropped.at) + 1 :]
     tasks = [op for op in later if op.kind in (Kind.TASK, Kind.RESTORE)]
@@ -141,7 +141,7 @@ def _away(plan: Plan, dropped: Dropped) -> str:
 
 def _why(plan: Plan, dropped: Dropped) -> str:
     if dropped.name is RuleName.HOLD and dropped.why is Why.SLIGHT:
-        return "the joint that has to be the last bears nothing"
+        return "the joint that has to come last bears nothing"
     if dropped.why is Why.WAITS:
         return f"{_thing(plan, dropped.other)} waits for it" if dropped.other else "one waits for the other"
     return _WHY[dropped.why]

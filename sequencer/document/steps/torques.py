@@ -45,7 +45,7 @@ def torque_unit_named(text: str) -> str:
 
 def stage_words(stage: Stage, unit: str | None = None) -> str:
     """One stage as the reader reads it, with the file's own unit beside it."""
-    return show_both(stage, unit) if isinstance(stage, TorqueQuantity) else f"turn on by {stage.text}"
+    return show_both(stage, unit) if isinstance(stage, TorqueQuantity) else f"turn a further {stage.text}"
 
 
 def stages_words(joint: Joint, unit: str | None = None) -> str:
@@ -76,7 +76,7 @@ def drag_words(joint: Joint) -> str:
     if drag is None:
         return ""
     asked = f"read the drag as it runs down: where it is not {drag.shown_in()}, say so before the torque"
-    return f"{asked}; what runs down by hand locks no more, renew it (common practice)"
+    return f"{asked}; what runs down by hand no longer locks: renew it (common practice)"
 
 
 def override_words(joint: Joint) -> str:
@@ -84,7 +84,7 @@ def override_words(joint: Joint) -> str:
     if joint.torque is None or not joint.torque.override:
         return ""
     beyond = joint.judgement.verdict is TorqueVerdict.BEYOND_PROOF
-    about = "beyond the fastener's proof, meant so" if beyond else "meant so"
+    about = "beyond the fastener's proof load, intended" if beyond else "meant so"
     return f"{about}: {joint.torque.override}"
 
 
@@ -101,7 +101,7 @@ def torque_words(joint: Joint, unit: str | None = None, source_said: str | None 
     lines = [f"{stages_words(joint, unit)}{_all_of(joint, torque)}"]
     lines += [words for words in (order_words(joint), passes_words(joint, unit)) if words]
     if torque.again:
-        lines.append(f"due once more after the job: {torque.again}")
+        lines.append(f"due again after the job: {torque.again}")
     if joint.friction:
         lines.append(f"threads: {joint.friction}")
     if torque.source and torque.source != source_said:
@@ -172,11 +172,11 @@ def order_words(joint: Joint) -> str:
     if not order.generated:
         return f"order as the file gives it{PICTURED}" if order.pictured else f"order: {_row(order.tighten)}"
     if order.numbered:
-        whose = f"{GENERATED}; the maker's order goes first"
+        whose = f"{GENERATED}; the maker's order comes first"
         return f"{OUTWARDS[order.pattern]}{PICTURED} ({whose})"
     rounds = len(passes_of(joint))
     often = f", {rounds} rounds" if rounds > 1 else ""
-    return f"{OUTWARDS[order.pattern]}{often} (common practice; the maker's order goes first)"
+    return f"{OUTWARDS[order.pattern]}{often} (common practice; the maker's order comes first)"
 
 
 def loosening_words(order: BoltOrder) -> str:

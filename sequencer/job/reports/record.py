@@ -33,7 +33,7 @@ class RecordEntry:
         odd: What to know of the fastening as it stands: readings on it that did not hold, in words.
         why: The reason of an override; or why it is open.
         step: The number of its step.
-        again: It has its torque, and is open as it is due once more after the job.
+        again: It has its torque, and is open as it is due again after the job.
         figure: ``open``: nobody has said its torque; ``told``: it was open, and was said on this job; empty
             where the file came with it.
     """

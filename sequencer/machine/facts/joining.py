@@ -21,7 +21,7 @@ class Torque:
         pattern: ``spiral``, ``cross`` or ``line``, where no order is given.
         source: Where the figure comes from, in the author's words.
         override: Why a figure beyond the fastener's proof is meant all the same.
-        again: When it is due once more after the job; None: never.
+        again: When it is due again after the job; None: never.
         when: What must be back before it, each as its section (``joints`` for a joint) and name.
         when_place: Where the file says so.
         position: From where it is torqued, where that is not where it is fastened from.

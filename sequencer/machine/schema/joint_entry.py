@@ -101,7 +101,7 @@ class TorqueEntry(Entry):
 
     called = "a torque"
     value: TorqueStage | None = key("One torque with its unit: 47 N.m, 35 lbf.ft.")
-    again: Text | None = key("When it is due once more after the job: after the first heat cycle.")
+    again: Text | None = key("When it is due again after the job: after the first heat cycle.")
     when: Paths | None = key("Tasks, parts, joints, fluids that are back before it; till then it is snug.")
     from_: Text | None = key("The position that it is torqued from; where it is fastened from.", "from")
     stages: Stages | None = key(STAGES)

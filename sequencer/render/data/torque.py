@@ -62,7 +62,7 @@ class TorqueData(Record):
     single_use: Annotated[bool, "The fastener is not used twice."]
     tightening: Annotated[OrderData | None, "null where nothing tells an order."]
     passes: Sequence[PassData]
-    again: Annotated[str | None, "When it is due once more after the job."] = None
+    again: Annotated[str | None, "When it is due again after the job."] = None
 
 
 def torque_data(joint: Joint) -> TorqueData | None:

@@ -142,7 +142,7 @@ def _cure_words(job: PaperJob, cure: _Cure) -> tuple[str, list[str]]:
 
 
 def _due_again(job: PaperJob) -> Iterator[tuple[Gate, Joint]]:
-    """The gates that are due once more after the job."""
+    """The gates that are due again after the job."""
     for gate in job.back.gates if job.back else ():
         joint = job.machine.joint_at(gate.joint)
         if joint.torque is not None and joint.torque.again:

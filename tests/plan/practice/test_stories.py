@@ -482,7 +482,7 @@ def test_what_can_be_reached_only_while_a_jack_carries_is_named():
         ("carried", "prop", "undo pan/screws"),
         ("carried", "prop", "remove pan"),
     }
-    assert all("it can be reached only meanwhile" in rule["says"] for rule in rules)
+    assert all("it can only be reached in the meantime" in rule["says"] for rule in rules)
 
 
 def test_stands_may_be_worked_under():
