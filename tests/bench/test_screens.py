@@ -78,7 +78,7 @@ def test_bolts_are_counted_by_taps_and_keys_where_that_is_wished_and_nothing_of_
     last = bolts.count()
     assert page.locator(".bolt[role]").count() == 0
     assert not page.locator("#counted").is_visible()
-    page.get_by_label("Count the bolts by taps").check()
+    page.get_by_label("Count the bolts by tapping").check()
     assert page.inner_text("#counted") == f"0 of {last}, next 1"
     first = bolts.nth(0).locator("circle").first
     first.scroll_into_view_if_needed()

@@ -67,4 +67,4 @@ def test_what_cures_and_what_was_filled_is_looked_at_first(tmp_path):
         assert "drained, do not start" in checks
         later = datetime.now(UTC) + timedelta(hours=3)
         desk.done([op for _, op in desk.state().left], anyway="it had cured", prepared=True)
-        assert "look at the level" in " ".join(check_first(desk.moment(), later))
+        assert "check the level" in " ".join(check_first(desk.moment(), later))

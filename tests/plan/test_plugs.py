@@ -109,8 +109,8 @@ def test_a_plug_that_is_due_once_more_stays_open_in_the_record(tmp_path):
         open_ones = reservations(desk.moment())
     assert record["cover/bolts"].state == CLOSED
     plug = record["oil/plug"]
-    assert (plug.state, plug.why, plug.read) == (OPEN, "due once more: after the first run", "25 N.m")
-    assert open_ones == (("oil/plug", "torque open: due once more: after the first run"),)
+    assert (plug.state, plug.why, plug.read) == (OPEN, "due again: after the first run", "25 N.m")
+    assert open_ones == (("oil/plug", "torque open: due again: after the first run"),)
 
 
 @before_landing

@@ -104,7 +104,7 @@ def test_no_line_is_wider_than_the_screen_or_ends_in_blanks(van, width):
 @before_landing
 def test_where_no_look_is_worth_it_that_is_said_and_the_rest_is_listed(van):
     said = shown(looks_document, look_first(van.plan, NOTHING_HELD))
-    assert "by the chances no look is worth its minute" in said
+    assert "by the chances, no look is worth its time" in said
     assert "chances by kind of part: your own record" in said
     assert "Look at" not in said
     assert "Cylinder head  (delivery-van.yaml:" in said

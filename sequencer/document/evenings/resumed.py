@@ -49,7 +49,7 @@ def resumed_document(moment: Moment, now: datetime) -> Iterator[Block]:
 
 
 def check_first(moment: Moment, now: datetime) -> Iterator[str]:
-    """What may have changed by itself meanwhile: what holds a load, levels, cures, torques due once more."""
+    """What may have changed by itself meanwhile: what holds a load, levels, cures, torques due again."""
     machine, ticks = moment.machine, moment.state.ticks
     away = subjects(ticks, Kind.RESTORE)
     for name in subjects_in_order(moment, Kind.TASK):

@@ -123,7 +123,7 @@ def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> RecordEntry:
     due = joint.torque.again if joint.torque else None
     again = due is not None and state != OPEN
     if again:
-        state, why = OPEN, "; ".join(filter(None, (f"due once more: {due}", why and f"overridden: {why}")))
+        state, why = OPEN, "; ".join(filter(None, (f"due again: {due}", why and f"overridden: {why}")))
     return RecordEntry(
         joint=joint.path,
         asked=asked.text if asked else "",
