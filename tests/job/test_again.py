@@ -42,9 +42,7 @@ def test_the_gate_stays_open_in_the_record_when_the_job_ends(tmp_path):
         )
         assert bolts.read == "20 N.m"
         assert stay.state == CLOSED
-        assert reservations(moment) == (
-            ("head/bolts", "torque open: due again: after the first heat cycle"),
-        )
+        assert reservations(moment) == (("head/bolts", "torque open: due again: after the first heat cycle"),)
         assert status(moment).gates == ()
 
 

@@ -54,7 +54,7 @@ def test_a_spiral_without_places_is_told_in_words_both_ways():
     there = " ".join(printed(teardown_document, way_in).split())
     back = " ".join(printed(refit_document, way_back).split())
     assert "loosen from the outside inwards, to and fro across it (common practice)" in there
-    told = "from the middle outwards, to and fro across it, 5 rounds (common practice; the maker's order comes"
+    told = "from the middle outwards, to and fro across it, 5 rounds (common practice; the maker's order"
     assert told in back
     (gate,) = refit_json(way_back)["gates"]
     assert (gate["tightening"]["order"], gate["tightening"]["generated"]) == ([], True)
