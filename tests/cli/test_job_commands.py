@@ -100,7 +100,7 @@ def test_status_and_stop_say_how_the_machine_may_be_left(sequencer, job):
     assert re.search(
         r"Not a safe place to leave the machine\. No later one is safe; least is left open after step 14, "
         r"about \d+ min",
-        shown,
+        " ".join(shown.split()),
     )
     stopped = sequencer("stop", "lunch").out
     assert stopped.startswith("Stopped.\n\nNot a safe place")

@@ -112,7 +112,7 @@ def test_what_all_sittings_come_to_is_a_range_and_no_time_is_less_than_nothing()
     around = told.seconds - told.plan.totals.seconds
     assert told.hours.likely - told.plan.hours.likely == round(around)
     cheap = replace(told, day=told.seconds - 300)
-    assert "10 min to set out and clear up, 5 min less by order" in words_of(cheap)
+    assert "10 min to set out and clear up, 5 min less for the other order" in words_of(cheap)
 
 
 @before_landing
