@@ -15,7 +15,7 @@ from sequencer.bench import static
 from sequencer.bench.access import devices
 from sequencer.bench.access.csrf import checked
 from sequencer.bench.access.guard import Guard
-from sequencer.bench.desk import Bench
+from sequencer.bench.page import Bench
 from sequencer.bench.pages import (
     asking,
     correct,

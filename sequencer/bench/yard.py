@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Self
 from sequencer.bench.access.address import Address
 from sequencer.bench.access.alone import alone_in
 from sequencer.bench.access.pairing import Sessions
-from sequencer.bench.desk import Bench
+from sequencer.bench.page import Bench
 from sequencer.bench.ports import beside, keep_port, kept_port, listen, moved
 from sequencer.bench.remedies import for_a_thumb
 from sequencer.document.jobs.glance import Glance, glance

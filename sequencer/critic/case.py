@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from sequencer.critic.finding import Named
-from sequencer.critic.words import is_a, says
+from sequencer.critic.taken_for import is_a, says
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
 from sequencer.machine.model import (
@@ -24,7 +24,7 @@ from sequencer.machine.model import (
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.plan import Plan, Refit, Teardown
-from sequencer.plan.practice.job import holds
+from sequencer.plan.practice.ruled_job import holds
 
 
 @dataclass(frozen=True)

@@ -147,7 +147,7 @@ def find_oddities(
         UnreachableError: No order of work reaches the parts.
     """
     from sequencer.critic import findings
-    from sequencer.critic.whole import job_of
+    from sequencer.critic.whole_order import job_of
     from sequencer.document.plans.critic import oddities
 
     arguments.machine(machine)

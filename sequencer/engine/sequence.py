@@ -187,8 +187,8 @@ class _Methods:
         Unless they are ``plain``, what refinement came to is a bound of theirs as well.
         """
         from sequencer.engine.base.packed import Packed
+        from sequencer.engine.bounds.byte_tables import PackedCuts
         from sequencer.engine.bounds.sharper import Sharper
-        from sequencer.engine.bounds.tables import PackedCuts
         from sequencer.engine.waves.wave import waves
 
         left = None if plain or self.refinement is None else self.refinement.left

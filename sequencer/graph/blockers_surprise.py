@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sequencer.graph.blockers import Blockers, Obstacle
+from sequencer.graph.blocker_tree import Blockers, Obstacle
 from sequencer.graph.operations import Because, Kind, OperationGraph
 from sequencer.machine.model import Machine, State
 

@@ -20,11 +20,11 @@ from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.faults import Faults, MachineFileError
 from sequencer.machine.layers import layers
 from sequencer.machine.library import folder
+from sequencer.machine.reader.entries_of import validated
 from sequencer.machine.reader.source import read_source
-from sequencer.machine.reader.validate import validated
 from sequencer.machine.reader.yaml_tree import Tree, compose
 from sequencer.machine.schema.job_entry import JobEntry
-from sequencer.machine.whole import whole
+from sequencer.machine.written_out import whole
 
 MACHINE, ASSEMBLY = "machine", "assembly"
 

@@ -48,7 +48,7 @@ def read_whole(path: Path, named: str = "") -> tuple[str, WrittenOut]:
         MachineFileError: It has errors; they are all in it.
     """
     from sequencer.machine.reader.yaml_tree import compose
-    from sequencer.machine.whole import whole
+    from sequencer.machine.written_out import whole
 
     load(path, named)
     faults = Faults()
@@ -71,7 +71,7 @@ def written_out(text: str, folder: Path | None = None) -> str:
     Files that it includes lie in ``folder``.
     """
     from sequencer.machine.reader.yaml_tree import compose
-    from sequencer.machine.whole import whole
+    from sequencer.machine.written_out import whole
 
     faults = Faults()
     tree = compose(text, "the machine", faults)

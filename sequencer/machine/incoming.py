@@ -21,7 +21,7 @@ from sequencer.machine.reader.repeat import SECTIONS
 from sequencer.machine.reader.source import read_source
 from sequencer.machine.reader.yaml_tree import Path, Tree, compose
 from sequencer.machine.reading import read_text
-from sequencer.machine.whole import whole
+from sequencer.machine.written_out import whole
 from sequencer.quantities import TorqueQuantity
 
 MOST_PARTS = 1000

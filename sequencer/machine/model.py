@@ -28,7 +28,7 @@ from sequencer.machine.facts.of_type import NO_TYPE, FromType
 from sequencer.machine.facts.parts import Freedom, Joint, Part, Renewal, Ride
 from sequencer.machine.facts.taken import NOT_TAKEN_APART, TakenApart
 from sequencer.machine.facts.tasks import Task, Undo
-from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.facts.time_of import TimeOf
 from sequencer.machine.facts.typical import TypicalJob
 
 __all__ = [  # what else the model is made of

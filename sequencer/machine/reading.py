@@ -75,7 +75,7 @@ def _read(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
 
 def _read_as_it_is(text: str, name: str, faults: Faults, folder: Path | None) -> Reading:
     from sequencer.machine.reader.yaml_tree import compose
-    from sequencer.machine.whole import whole
+    from sequencer.machine.written_out import whole
 
     return read_written(whole(compose(text, name, faults), faults, folder), text, faults)
 
@@ -84,8 +84,8 @@ def read_written(written: WrittenOut | None, text: str, faults: Faults) -> Readi
     """What a file comes to that is written out, ``text`` as it was; ``None`` after its faults were noted."""
     from sequencer.machine.building.build import build
     from sequencer.machine.checks.all_checks import check
+    from sequencer.machine.reader.entries_of import validate
     from sequencer.machine.reader.scope import Scope
-    from sequencer.machine.reader.validate import validate
 
     if written is None:
         return Reading(None, faults.sorted())

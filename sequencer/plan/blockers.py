@@ -9,7 +9,7 @@ from fractions import Fraction
 from sequencer.engine.problem import Limits
 from sequencer.errors import SequencerError
 from sequencer.graph import Target
-from sequencer.graph.blockers import Blockers, Fork, Obstacle, Way, blockers, forks, subject
+from sequencer.graph.blocker_tree import Blockers, Fork, Obstacle, Way, blockers, forks, subject
 from sequencer.graph.blockers_surprise import Surprise, surprises
 from sequencer.graph.chain import Link, binding, why
 from sequencer.machine.model import Machine

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sequencer.graph import UnreachableError, goals, narrowed
-from sequencer.graph.blockers import Fork, Way, by_way, forks
+from sequencer.graph.blocker_tree import Fork, Way, by_way, forks
 from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import nearest_choice, rounds
 from sequencer.machine.model import Machine

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import Target
-from sequencer.graph.blockers import comes_off
+from sequencer.graph.blocker_tree import comes_off
 from sequencer.machine.model import Machine, Renewal
 from sequencer.plan.answer import Watch
 from sequencer.plan.hours.hours import Hours

@@ -19,7 +19,7 @@ from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Clause, Kind, Op, OperationGraph, Reason
 from sequencer.graph.reach import nearest_choice, possible
 from sequencer.machine.model import Machine
-from sequencer.plan.hours.known import ANY_ORDER, order_of_the_rest, signed
+from sequencer.plan.hours.known_order import ANY_ORDER, order_of_the_rest, signed
 from sequencer.plan.onward.present import Present, due_as_well, met, remaining, too_late
 from sequencer.plan.order.naive import top_to_bottom
 from sequencer.plan.order.prefer import Prefer

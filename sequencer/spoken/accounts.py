@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
-from sequencer.machine.heard.words import Token, tokens_of
+from sequencer.machine.heard.tokens import Token, tokens_of
 from sequencer.spoken.values import Act, Care, Did, Line, Name
 
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
-from sequencer.machine.heard.words import HOLE, Words, any_of
+from sequencer.machine.heard.tokens import HOLE, Words, any_of
 from sequencer.spoken import vocabulary
 from sequencer.spoken.names import only_adjectives
 from sequencer.spoken.patterns import lines

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import cache
 
 from sequencer.machine.heard.fluids import amount_pattern, fluid_words
-from sequencer.machine.heard.words import Token, any_of
+from sequencer.machine.heard.tokens import Token, any_of
 from sequencer.spoken import vocabulary
 from sequencer.spoken.patterns import lines
 

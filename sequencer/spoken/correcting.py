@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from sequencer.machine.heard.joint import JointSaid, joints_in
-from sequencer.machine.heard.words import Token, Words
+from sequencer.machine.heard.tokens import Token, Words
 from sequencer.spoken.acting import act_in
 from sequencer.spoken.details import place_in
 from sequencer.spoken.instead import counted_instead, last_joint, number_alone, swapped_in

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from sequencer.machine.heard.lexemes import Is, lexemes
-from sequencer.machine.heard.words import HOLE, Words, any_of
+from sequencer.machine.heard.tokens import HOLE, Words, any_of
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import (
     AngleQuantity,

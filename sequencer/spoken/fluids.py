@@ -6,7 +6,7 @@ import re
 from functools import cache
 
 from sequencer.machine.heard.fluids import amount_pattern, fluid_words, litres_of
-from sequencer.machine.heard.words import Words, any_of
+from sequencer.machine.heard.tokens import Words, any_of
 from sequencer.spoken.names import known_name
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Spill

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from sequencer.machine.heard.joint import JointSaid, fits_head
-from sequencer.machine.heard.words import Words
+from sequencer.machine.heard.tokens import Words
 from sequencer.machine.trade.heads import tool_for
 from sequencer.spoken.values import Change, Did
 

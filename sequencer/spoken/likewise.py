@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from sequencer.machine.heard.words import Token, Words, said
+from sequencer.machine.heard.tokens import Token, Words, said
 from sequencer.spoken.names import known_name, name_in
 from sequencer.spoken.patterns import pattern, patterns
 from sequencer.spoken.values import Name, Same

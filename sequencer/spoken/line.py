@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sequencer.machine.heard.spelling import mended
-from sequencer.machine.heard.words import Token, Words, tokens_of
+from sequencer.machine.heard.tokens import Token, Words, tokens_of
 from sequencer.spoken import asking, sure
 from sequencer.spoken.clauses import clauses
 from sequencer.spoken.correcting import correction_in

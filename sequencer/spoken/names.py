@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from sequencer.machine.called import head_noun
 from sequencer.machine.heard.near import distance, likeness
-from sequencer.machine.heard.words import Token, said, tokens_of
+from sequencer.machine.heard.tokens import Token, said, tokens_of
 from sequencer.machine.trade.tables import table
 from sequencer.spoken import vocabulary
 from sequencer.spoken.patterns import lines

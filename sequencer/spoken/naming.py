@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 
 from sequencer.machine.heard.lexemes import Is, lexemes
-from sequencer.machine.heard.words import HOLE, Token, Words, said
+from sequencer.machine.heard.tokens import HOLE, Token, Words, said
 from sequencer.machine.trade.tables import table
 from sequencer.spoken import details, vocabulary
 from sequencer.spoken.clause import Piece

@@ -8,7 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from sequencer.machine.heard.words import any_of
+from sequencer.machine.heard.tokens import any_of
 
 
 @cache

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from sequencer.machine.heard.joint import JointSaid, OpenPoint, fits_head, joints_in
 from sequencer.machine.heard.lexemes import Is, lexemes
-from sequencer.machine.heard.words import HOLE, Token, Words, any_of, said
+from sequencer.machine.heard.tokens import HOLE, Token, Words, any_of, said
 from sequencer.machine.trade.tables import table
 from sequencer.spoken import details
 from sequencer.spoken.acting import Acted, act_in

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sequencer.machine.heard.joint import JointSaid
-from sequencer.machine.heard.words import Token, Words, said
+from sequencer.machine.heard.tokens import Token, Words, said
 from sequencer.spoken.correcting import changes_in
 from sequencer.spoken.names import only_adjectives
 from sequencer.spoken.patterns import pattern

@@ -17,7 +17,7 @@ from itertools import pairwise
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.spelling import mended
-from sequencer.machine.heard.words import Token, tokens_of
+from sequencer.machine.heard.tokens import Token, tokens_of
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.spoken import vocabulary
 from sequencer.spoken.accounts import Accounts, LineStretch, Role, accounts_of

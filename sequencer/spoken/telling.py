@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, joined, of_the_same_sort, sized
-from sequencer.machine.heard.words import Token, said
+from sequencer.machine.heard.tokens import Token, said
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.spoken import details, retelling, vocabulary
 from sequencer.spoken.clause import Piece

@@ -8,7 +8,7 @@ from dataclasses import replace
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, sized
 from sequencer.machine.heard.lexemes import Is, KindSaid, lexemes
-from sequencer.machine.heard.words import tokens_of
+from sequencer.machine.heard.tokens import tokens_of
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import TorqueQuantity
 from sequencer.spoken.names import known_name, only_adjectives

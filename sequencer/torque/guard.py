@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from sequencer.quantities import AngleQuantity, Stage, TorqueQuantity, parse_millimetres
 from sequencer.torque import wording
-from sequencer.torque.case import BoltCase
+from sequencer.torque.bolt_case import BoltCase
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.friction import friction_of
 from sequencer.torque.judgement import SINGLE_USE, Bolt, Judgement, TorqueVerdict

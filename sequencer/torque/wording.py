@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.case import BoltCase
+from sequencer.torque.bolt_case import BoltCase
 from sequencer.torque.judgement import TorqueVerdict
 from sequencer.torque.preload import Preload
 from sequencer.torque.slips import Slip

@@ -29,7 +29,7 @@ from math import exp, log
 from typing import Any
 
 from sequencer.graph.operations import Kind
-from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.facts.time_of import TimeOf
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.plan import Plan, Step
 from sequencer.quantities import parse_time

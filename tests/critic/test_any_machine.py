@@ -6,7 +6,7 @@ import pytest
 
 from sequencer import plan_removal, read_machine
 from sequencer.critic import findings, findings_at
-from sequencer.critic.whole import job_of
+from sequencer.critic.whole_order import job_of
 from sequencer.document.plans.critic import oddities
 from sequencer.machine.reading import read_text
 from tests.support.measure import growth

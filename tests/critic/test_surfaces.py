@@ -10,7 +10,7 @@ import pytest
 from sequencer import find_oddities, read_machine
 from sequencer.critic import Code
 from sequencer.critic.registry import RULES
-from sequencer.critic.words import sort, sorts
+from sequencer.critic.taken_for import sort, sorts
 from sequencer.document.plans.critic import words
 from sequencer.machine.reading import read_text
 from tests.support.shell import sequencer

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sequencer.critic.words import is_a
+from sequencer.critic.taken_for import is_a
 
 ORDERS = {"support", "holding-task", "raises", "pulls-out", "opens", "energy", "tries", "holds-turning"}
 ORDERS |= {"relieved", "stands-by"}

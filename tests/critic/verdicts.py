@@ -3,8 +3,8 @@
 import re
 
 from sequencer.critic import Code, findings
-from sequencer.critic.whole import job_of
-from sequencer.critic.words import is_a
+from sequencer.critic.taken_for import is_a
+from sequencer.critic.whole_order import job_of
 from sequencer.machine.reading import read_text
 
 _MARK = re.compile(r"# ! ([a-z-]+(?:, [a-z-]+)*)")

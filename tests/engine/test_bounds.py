@@ -9,8 +9,8 @@ from sequencer.engine.base.job import Job
 from sequencer.engine.base.packed import Packed
 from sequencer.engine.base.trace import moves
 from sequencer.engine.bounds.bounds import RunBound, beginning
+from sequencer.engine.bounds.byte_tables import PackedCuts
 from sequencer.engine.bounds.pricing import Pricing, prices_for
-from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.sequence import along, greedy
 from tests.engine.jobs import FREE, cost_to_go, random_job
 from tests.support.profile import before_landing, counts

@@ -10,11 +10,11 @@ import sequencer.engine.refine.ideals as ideals_module
 import sequencer.engine.refine.refine as refine_module
 import sequencer.engine.refine.sweep as sweep_module
 from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.bitsets import split
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.merge import lean
 from sequencer.engine.base.packed import Packed
-from sequencer.engine.base.words import split
 from sequencer.engine.problem import Limits
 from sequencer.engine.refine.ideals import Ideals
 from sequencer.engine.refine.lacking import completed, lacking

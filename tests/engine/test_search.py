@@ -8,8 +8,8 @@ import pytest
 import sequencer.engine.bounds.sharper as sharpening
 from sequencer.engine.base.packed import Packed
 from sequencer.engine.bounds.bounds import RunBound
+from sequencer.engine.bounds.byte_tables import PackedCuts
 from sequencer.engine.bounds.pricing import Pricing, prices_for
-from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.choice.repair import best_inserted, inserted
 from sequencer.engine.problem import Limits
 from sequencer.engine.sequence import along, greedy

@@ -4,7 +4,7 @@ import networkx as nx
 import pytest
 
 from sequencer.graph import UnreachableError, derive, goals, narrowed
-from sequencer.graph.blockers import blockers, forks, subject, without
+from sequencer.graph.blocker_tree import blockers, forks, subject, without
 from sequencer.graph.blockers_surprise import surprises
 from sequencer.graph.chain import binding, why
 from sequencer.plan import plan_teardown

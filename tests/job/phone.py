@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page_of
-from sequencer.bench.desk import Bench
+from sequencer.bench.page import Bench
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Desk
 from sequencer.job.journal.folder import find_job

@@ -6,7 +6,7 @@ from sequencer.job.changes.finding import held
 from sequencer.job.now.acts import RefusedError
 from sequencer.machine.model import HAND, Tool
 from sequencer.machine.survey.joint_line import parse_joints
-from sequencer.machine.survey.words import AnswerError
+from sequencer.machine.survey.short_lines import AnswerError
 from sequencer.machine.trade.heads import no_tool, tool_for
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.machine.trade.tables import table

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from sequencer.critic import findings
-from sequencer.critic.whole import job_of
+from sequencer.critic.whole_order import job_of
 from sequencer.machine import read_text
 from sequencer.machine.assembly.shelf import shipped
 from tests.plan.assembly_machines import CAR, FAN, JOBS, MACHINES, MOTOR, PRESS, both_ways, comes

@@ -6,7 +6,7 @@ from time import process_time
 import pytest
 
 from sequencer.critic import findings
-from sequencer.critic.whole import job_of
+from sequencer.critic.whole_order import job_of
 from sequencer.graph import parse_targets
 from sequencer.graph.geometry import scan
 from sequencer.plan.practice.rules import RuleName

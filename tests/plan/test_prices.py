@@ -10,7 +10,7 @@ from ruamel.yaml import YAML
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError, derive, goals
-from sequencer.graph.blockers import forks
+from sequencer.graph.blocker_tree import forks
 from sequencer.graph.operations import Clause
 from sequencer.plan import plan_teardown
 from sequencer.plan.prices.prices import Alone, Also, Pricer, Stays, Through

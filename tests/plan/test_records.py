@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from sequencer.machine.facts.learned import COMMON, RANGED, Rate
-from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.facts.time_of import TimeOf
 from sequencer.plan.hours.fights import luck_of, trouble_drawn
 from sequencer.plan.hours.records import Cell, JobRecord, Stretch, ToldPace, judged, known_from, usual
 from sequencer.plan.hours.spreads import deviation_of, spread_of, timed_by

@@ -4,7 +4,7 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.graph import derive
-from sequencer.graph.blockers import blockers
+from sequencer.graph.blocker_tree import blockers
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.onward.present import Present

@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from sequencer.bench.access.address import Address
 from sequencer.bench.access.pairing import PAIR, SESSION_SECONDS, Session, Sessions
-from sequencer.bench.desk import bench_of, session_of, template
+from sequencer.bench.page import bench_of, session_of, template
 
 router = APIRouter()
 invitations = APIRouter()

@@ -14,7 +14,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from sequencer.bench.bare import bare_document, bare_page
-from sequencer.bench.desk import template
+from sequencer.bench.page import template
 
 if TYPE_CHECKING:
     from starlette.requests import Request

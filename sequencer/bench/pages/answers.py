@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from sequencer.bench.bare import WHAT, bare_page
-from sequencer.bench.desk import bench_of, session_of, template
+from sequencer.bench.page import bench_of, session_of, template
 from sequencer.bench.remedies import AGAIN, for_a_thumb
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Outcome

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request
 from starlette.responses import HTMLResponse, Response
 
-from sequencer.bench.desk import bench_of, by
+from sequencer.bench.page import bench_of, by
 from sequencer.bench.pages.answers import answer
 from sequencer.bench.pages.work import Id, Listed, Time
 from sequencer.document.jobs.asking import (

@@ -11,7 +11,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Form, Request
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 
-from sequencer.bench.desk import session_of, template
+from sequencer.bench.page import session_of, template
 from sequencer.bench.pages.answers import wants_data
 from sequencer.bench.remedies import for_a_thumb
 from sequencer.errors import SequencerError

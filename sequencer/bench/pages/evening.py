@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Form, Request
 from starlette.responses import HTMLResponse, Response
 
-from sequencer.bench.desk import bench_of, by, session_of
+from sequencer.bench.page import bench_of, by, session_of
 from sequencer.bench.pages.answers import answer
 from sequencer.document.evenings.evening import evening_document, evening_line
 from sequencer.document.evenings.sittings import left_words

@@ -9,7 +9,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, HTTPException, Request
 from starlette.responses import HTMLResponse, Response
 
-from sequencer.bench.desk import bench_of, by
+from sequencer.bench.page import bench_of, by
 from sequencer.bench.pages.answers import answer
 from sequencer.bench.pages.work import Id, StepName, Time, Words
 from sequencer.document.jobs.changed import last_change, says_nothing, three_lines

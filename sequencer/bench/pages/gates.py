@@ -10,7 +10,7 @@ from fastapi import APIRouter, Form, HTTPException, Request
 from markupsafe import Markup
 from starlette.responses import RedirectResponse, Response
 
-from sequencer.bench.desk import bench_of, by, session_of
+from sequencer.bench.page import bench_of, by, session_of
 from sequencer.bench.pages.answers import answer, step_path
 from sequencer.bench.pages.showing import Showing
 from sequencer.bench.pages.work import Id, StepName, Time, Words

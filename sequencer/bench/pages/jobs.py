@@ -10,7 +10,7 @@ from starlette.responses import HTMLResponse
 
 from sequencer.bench.access import devices
 from sequencer.bench.access.pairing import Session
-from sequencer.bench.desk import at_port, session_of, template
+from sequencer.bench.page import at_port, session_of, template
 from sequencer.bench.remedies import for_a_thumb
 from sequencer.bench.yard import Berth, Yard, glances
 from sequencer.document.jobs.glance import shared

@@ -10,7 +10,7 @@ from fastapi import APIRouter, HTTPException, Request
 from markupsafe import Markup
 from starlette.responses import FileResponse, HTMLResponse
 
-from sequencer.bench.desk import bench_of, session_of
+from sequencer.bench.page import bench_of, session_of
 from sequencer.bench.pages.answers import step_path
 from sequencer.bench.pages.evening import evening_of
 from sequencer.bench.pages.picture import picture_of

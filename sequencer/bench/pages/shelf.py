@@ -12,7 +12,7 @@ from typing import Annotated
 from fastapi import APIRouter, HTTPException, Query
 from starlette.responses import HTMLResponse, Response
 
-from sequencer.bench.desk import template
+from sequencer.bench.page import template
 from sequencer.document.catalogue import count_line, hit_lines, layer_rows, parts_by_position, varies_lines
 from sequencer.errors import SequencerError
 from sequencer.machine import load

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import StreamingResponse
 
-from sequencer.bench.desk import bench_of
+from sequencer.bench.page import bench_of
 from sequencer.errors import SequencerError
 
 router = APIRouter()

@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request
 from starlette.responses import Response
 
-from sequencer.bench.desk import bench_of, by
+from sequencer.bench.page import bench_of, by
 from sequencer.bench.pages.answers import answer
 from sequencer.bench.pages.work import Id, Time
 from sequencer.document.jobs.telling import last_said, read_back

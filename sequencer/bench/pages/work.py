@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, File, Form, HTTPException, Request, UploadFile
 from starlette.responses import HTMLResponse, Response
 
-from sequencer.bench.desk import bench_of, by, session_of
+from sequencer.bench.page import bench_of, by, session_of
 from sequencer.bench.pages.answers import answer, step_path
 from sequencer.bench.pages.evening import evening_of
 from sequencer.bench.pages.showing import Showing

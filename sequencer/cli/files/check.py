@@ -43,7 +43,7 @@ def _show_oddities(found: Machine, wanted: Wanted, *, as_json: bool) -> None:
     """What the critic makes of the file, and of the order of work for a job, or for all of the machine."""
     from sequencer.cli.shared.output import console, print_json
     from sequencer.critic import findings
-    from sequencer.critic.whole import job_of
+    from sequencer.critic.whole_order import job_of
     from sequencer.document.plans.critic import critic_document, oddities, order_words
 
     targets = wanted.targets(found) if wanted.first else ()

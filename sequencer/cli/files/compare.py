@@ -32,7 +32,7 @@ def compare(machine: MachineFile, other: Other, as_json: AsJson = False) -> None
 
         print_json(compared_json(here, there, found))
     else:
-        from sequencer.document.comparing.words import compared_document
+        from sequencer.document.comparing.difference_words import compared_document
         from sequencer.render.terminal import show
 
         show(compared_document(here, there, found), console())

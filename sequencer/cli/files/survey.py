@@ -57,7 +57,7 @@ def survey(
 
     Example: sequencer survey pump.yaml --off "water pump"
     """
-    from sequencer.machine.survey.words import pieces
+    from sequencer.machine.survey.short_lines import pieces
     from sequencer.plan.like import open_survey
 
     if like is None and job and not file.with_suffix(".survey.jsonl").exists():

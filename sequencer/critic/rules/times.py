@@ -7,11 +7,11 @@ from fractions import Fraction
 
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
-from sequencer.critic.words import says
+from sequencer.critic.taken_for import says
 from sequencer.machine.model import Joint, Part
 from sequencer.machine.trade.kinds import Holds, kind_of_joint
 from sequencer.plan.looks.looks_kinds import kind_name
-from sequencer.plan.practice.job import holds
+from sequencer.plan.practice.ruled_job import holds
 
 SHORTEST, LONGEST = Fraction(2), Fraction(40)
 """Seconds that undoing anything takes, and how often the usual time of its kind (our own judgement)."""

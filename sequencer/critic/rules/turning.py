@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.critic.case import Case, torque_nm
 from sequencer.critic.finding import Code, Finding, Severity, finding
-from sequencer.critic.words import says
+from sequencer.critic.taken_for import says
 from sequencer.machine.model import Joint, Part
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.looks.looks_kinds import kind_name

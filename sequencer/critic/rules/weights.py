@@ -7,12 +7,12 @@ from math import inf
 
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
-from sequencer.critic.words import says
+from sequencer.critic.taken_for import says
 from sequencer.machine.model import Joint, Part
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.hazards.hazards import is_awkward
 from sequencer.plan.looks.looks_kinds import kind_name
-from sequencer.plan.practice.job import holds
+from sequencer.plan.practice.ruled_job import holds
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import parse_thread
 

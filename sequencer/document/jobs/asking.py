@@ -10,7 +10,7 @@ from sequencer.graph.said import joint_words
 from sequencer.machine.called import listing, thing_label
 from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
-from sequencer.machine.survey.words import small
+from sequencer.machine.survey.short_lines import small
 from sequencer.plan.asking import ELSEWHERE, About, OrderQuestion
 
 NONE = "No question is worth a minute: what is only kept of the order costs next to nothing."

@@ -12,7 +12,7 @@ from sequencer.job.now.moment import Moment
 from sequencer.job.told.last import last_told
 from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Joint
-from sequencer.machine.survey.words import small
+from sequencer.machine.survey.short_lines import small
 from sequencer.spoken.values import ToldQuestion
 
 _UNSAID = {"kind": "what kind of fastener", "head": "which head", "tool": "which tool"}

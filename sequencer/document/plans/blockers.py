@@ -22,7 +22,7 @@ from sequencer.document.hours import hours_words
 from sequencer.document.plans.either import way_words
 from sequencer.document.plans.plan import NOTHING
 from sequencer.document.words import duration, plural, target_words
-from sequencer.graph.blockers import Call, Obstacle, subject
+from sequencer.graph.blocker_tree import Call, Obstacle, subject
 from sequencer.graph.blockers_surprise import Surprise
 from sequencer.graph.operations import Because, Kind
 from sequencer.graph.said import fluid_words, part_words, sentence, subject_words

@@ -8,7 +8,7 @@ from fractions import Fraction
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Tone
 from sequencer.document.plans.blockers import head, surprise_words, thing_words
 from sequencer.document.words import duration
-from sequencer.graph.blockers import Obstacle
+from sequencer.graph.blocker_tree import Obstacle
 from sequencer.graph.chain import Link
 from sequencer.graph.said import part_words, sentence
 from sequencer.machine.called import listing

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sequencer.document.hours import roughly
-from sequencer.graph.blockers import Way, subject
+from sequencer.graph.blocker_tree import Way, subject
 from sequencer.graph.operations import Kind, Operation, OperationGraph
 from sequencer.graph.said import joint_words, part_words
 from sequencer.machine.called import name_of

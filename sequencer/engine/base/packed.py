@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Protocol, Self
 import numpy as np
 
 from sequencer.engine.base.bits import mask_of
-from sequencer.engine.base.words import WORD, needed, parts, split
+from sequencer.engine.base.bitsets import WORD, needed, parts, split
 
 if TYPE_CHECKING:
+    from sequencer.engine.base.bitsets import Parts, Words
     from sequencer.engine.base.job import Job
-    from sequencer.engine.base.words import Parts, Words
 
 
 class StateBounds(Protocol):

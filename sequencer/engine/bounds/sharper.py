@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sequencer.engine.base.words import WORD
-from sequencer.engine.bounds.tables import PackedCuts
+from sequencer.engine.base.bitsets import WORD
+from sequencer.engine.bounds.byte_tables import PackedCuts
 
 if TYPE_CHECKING:
+    from sequencer.engine.base.bitsets import Words
     from sequencer.engine.base.packed import Packed, StateBounds
-    from sequencer.engine.base.words import Words
     from sequencer.engine.bounds.pricing import Pricing
 
 SAMPLE, ROUNDS = 16, 3

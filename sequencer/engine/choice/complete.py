@@ -90,7 +90,7 @@ class Completer:
         if prices is None or not packable(job, cutoff):
             return beam(job, self.appraisal.guide(job), NARROW, cutoff, self.budget)
         from sequencer.engine.base.packed import Packed
-        from sequencer.engine.bounds.tables import PackedCuts
+        from sequencer.engine.bounds.byte_tables import PackedCuts
         from sequencer.engine.waves.wave import waves
 
         return waves(Packed(job, PackedCuts(prices.on(job))), WIDER, cutoff, self.budget)

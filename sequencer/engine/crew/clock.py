@@ -6,7 +6,7 @@ import threading
 import time
 from dataclasses import dataclass, field
 
-from sequencer.engine.crew.model import Model
+from sequencer.engine.crew.cp_model import Model
 from sequencer.engine.crew.problem import CrewLimits, Timetable
 
 SEED = 1

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from sequencer.engine.crew.model import Arc, ModelScope, items_of
+from sequencer.engine.crew.cp_model import Arc, ModelScope, items_of
 from sequencer.engine.crew.problem import CrewProblem, Timetable
 
 

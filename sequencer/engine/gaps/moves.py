@@ -15,15 +15,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.base.bits import members
+from sequencer.engine.base.bitsets import WORD, octets, parts, split
 from sequencer.engine.base.packed import Packed
-from sequencer.engine.base.words import WORD, octets, parts, split
 from sequencer.engine.gaps.turn import firm, of_setups
 
 if TYPE_CHECKING:
+    from sequencer.engine.base.bitsets import Parts, Words
     from sequencer.engine.base.gaps import Gap, Gaps
     from sequencer.engine.base.job import Job
     from sequencer.engine.base.packed import StateBounds
-    from sequencer.engine.base.words import Parts, Words
 
 
 @dataclass(frozen=True)

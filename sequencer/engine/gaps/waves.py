@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.base.bits import members
+from sequencer.engine.base.bitsets import WORD
 from sequencer.engine.base.trace import in_sequence
-from sequencer.engine.base.words import WORD
+from sequencer.engine.bounds.byte_tables import PackedCuts
 from sequencer.engine.bounds.pricing import ROUNDS, Pricing
 from sequencer.engine.bounds.sharper import Sharper
-from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.gaps.contract import alike
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.refined import RuledRefinement
@@ -24,9 +24,9 @@ from sequencer.engine.waves.wave import Wave, Waves
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
+    from sequencer.engine.base.bitsets import Words
     from sequencer.engine.base.gaps import Gaps
     from sequencer.engine.base.job import Job
-    from sequencer.engine.base.words import Words
     from sequencer.engine.stop import Budget
 
 

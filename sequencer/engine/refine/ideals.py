@@ -18,13 +18,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.base.bits import members
-from sequencer.engine.base.words import WORD, needed, parts
+from sequencer.engine.base.bitsets import WORD, needed, parts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from sequencer.engine.base.bitsets import Words
     from sequencer.engine.base.job import Job
-    from sequencer.engine.base.words import Words
 
 COUNT, DIGITS = 54, 44
 """Where a key holds the number of operations, and of how many random bits each one's number is: the sum of a

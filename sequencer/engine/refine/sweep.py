@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 
 from sequencer.engine.base.bits import members
-from sequencer.engine.base.words import WORD, octets, split
+from sequencer.engine.base.bitsets import WORD, octets, split
 
 if TYPE_CHECKING:
-    from sequencer.engine.base.words import Words
+    from sequencer.engine.base.bitsets import Words
     from sequencer.engine.refine.ideals import Ideals
     from sequencer.engine.stop import Budget
 

@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sequencer.engine.base.bitsets import WORD, split
 from sequencer.engine.base.packed import Packed
 from sequencer.engine.base.trace import in_sequence
-from sequencer.engine.base.words import WORD, split
 from sequencer.engine.waves.beam import BeamResult
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from sequencer.engine.base.words import Words
+    from sequencer.engine.base.bitsets import Words
     from sequencer.engine.bounds.sharper import Sharper
     from sequencer.engine.stop import Budget
 

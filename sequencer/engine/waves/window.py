@@ -17,8 +17,8 @@ from sequencer.engine.base.job import Job
 from sequencer.engine.base.packed import Packed
 from sequencer.engine.base.trace import in_sequence
 from sequencer.engine.bounds.bounds import FINE
+from sequencer.engine.bounds.byte_tables import PackedCuts
 from sequencer.engine.bounds.cuts import DualPrices
-from sequencer.engine.bounds.tables import PackedCuts
 from sequencer.engine.waves.wave import waves
 
 if TYPE_CHECKING:

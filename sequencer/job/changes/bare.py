@@ -11,7 +11,7 @@ from sequencer.job.journal.card import Card
 from sequencer.job.now.moment import Moment
 from sequencer.machine.edit.emit import block
 from sequencer.machine.model import State
-from sequencer.machine.survey.words import key_of, label_of, unused
+from sequencer.machine.survey.short_lines import key_of, label_of, unused
 
 FILE = "machine.yaml"
 HERE = "here"

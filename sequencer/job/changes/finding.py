@@ -27,7 +27,7 @@ from sequencer.machine.called import (
 from sequencer.machine.faults import MachineFileError, nearest
 from sequencer.machine.model import Machine
 from sequencer.machine.survey.joint_line import read_joint
-from sequencer.machine.survey.words import AnswerError, key_of, label_of
+from sequencer.machine.survey.short_lines import AnswerError, key_of, label_of
 from sequencer.machine.trade.heads import no_tool
 from sequencer.machine.trade.relations import found_words
 from sequencer.plan.resume import RESHUFFLE_SECONDS

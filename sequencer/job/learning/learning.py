@@ -19,7 +19,7 @@ from sequencer.job.learning.timed import TimedStretch, judged_by, others, timed
 from sequencer.job.now.confirmed import UNSURE, left_unsure
 from sequencer.job.now.moment import Moment
 from sequencer.machine.facts.learned import Rate
-from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.facts.time_of import TimeOf
 from sequencer.machine.model import Joint, Subject
 from sequencer.machine.trade.relations import relations
 from sequencer.plan.hours.records import Cell, JobRecord, ToldPace

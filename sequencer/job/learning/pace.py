@@ -19,7 +19,7 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.machine.facts.learned import COMMON, Learned, Rate
-from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.facts.time_of import TimeOf
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.plan.hours.records import Cell, JobRecord, ToldPace, known_from
 from sequencer.plan.looks.looks_kinds import kind_name

@@ -8,9 +8,9 @@ from typing import Any
 
 from sequencer.graph.operations import OperationGraph
 from sequencer.plan.plan import GoodPractice
-from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.keep import every_rule
 from sequencer.plan.practice.onward import begun
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Dropped, RuleName, Why, kept_by
 
 NOT_KEPT = "not_kept"

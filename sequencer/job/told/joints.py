@@ -11,7 +11,7 @@ from sequencer.job.told.story import Story
 from sequencer.machine.called import words_of
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import HAND, Joint
-from sequencer.machine.survey.words import key_of, unused
+from sequencer.machine.survey.short_lines import key_of, unused
 from sequencer.machine.trade.kinds import ANY_KIND, kind_of_joint
 
 SAID = "said on the job"

@@ -14,7 +14,7 @@ from sequencer.job.told.parts import noted, part_named
 from sequencer.job.told.story import ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
 from sequencer.machine.model import Subject
-from sequencer.machine.survey.words import small
+from sequencer.machine.survey.short_lines import small
 from sequencer.machine.trade.relations import OFF, UNDO, barring
 from sequencer.spoken.values import Act, Did, Heard, Name, ToldReason
 

@@ -11,7 +11,7 @@ from sequencer.job.told.story import Story
 from sequencer.machine.called import part_spoken_of
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import Joint, Part
-from sequencer.machine.survey.words import key_of, label_of, listed, unused
+from sequencer.machine.survey.short_lines import key_of, label_of, listed, unused
 from sequencer.machine.trade.kinds import Holds, kind_of_joint
 from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.spoken.details import lifts

@@ -16,7 +16,7 @@ from sequencer.machine.called import part_label
 from sequencer.machine.edit import Editor
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.model import Machine, Subject
-from sequencer.machine.survey.words import key_of, label_of, unused
+from sequencer.machine.survey.short_lines import key_of, label_of, unused
 
 ORDER = ("taken_apart", "order")
 FREE = ("taken_apart", "free")

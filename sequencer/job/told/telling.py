@@ -16,7 +16,6 @@ from sequencer.job.journal.state import ALONG
 from sequencer.job.now.acts import Act, By, Draft, RefusedError
 from sequencer.job.now.moment import Moment, Sight
 from sequencer.job.now.practised import NOT_KEPT
-from sequencer.job.told.asking import question_after
 from sequencer.job.told.last import (
     ANSWER,
     LINE,
@@ -33,13 +32,14 @@ from sequencer.job.told.last import (
     only_a_note,
     ways_in,
 )
+from sequencer.job.told.left_open import question_after
 from sequencer.job.told.order import items_of, way_told
 from sequencer.job.told.story import Story
 from sequencer.job.told.writing import tell
 from sequencer.job.work.ticking import of_the_clock
 from sequencer.job.work.undoing import check_undoable, with_it
 from sequencer.machine.faults import MachineFileError
-from sequencer.machine.survey.words import listed, small
+from sequencer.machine.survey.short_lines import listed, small
 from sequencer.spoken import Context, read
 from sequencer.spoken.readback import said_back
 from sequencer.spoken.values import Correction, Did, Line, Name, ToldQuestion, ToldReason

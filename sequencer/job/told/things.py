@@ -17,9 +17,9 @@ from sequencer.job.work.figures import meant
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.places import place_meant
-from sequencer.machine.heard.words import any_of
+from sequencer.machine.heard.tokens import any_of
 from sequencer.machine.model import Joint
-from sequencer.machine.survey.words import label_of, small
+from sequencer.machine.survey.short_lines import label_of, small
 from sequencer.machine.trade.links import FLUIDS, link
 from sequencer.machine.trade.relations import PART
 from sequencer.quantities import TorqueQuantity

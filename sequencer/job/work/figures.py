@@ -30,7 +30,7 @@ from sequencer.machine.called import (
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.joint import joints_in as joints_said
-from sequencer.machine.heard.words import Words, tokens_of
+from sequencer.machine.heard.tokens import Words, tokens_of
 from sequencer.machine.model import Joint, Machine
 from sequencer.machine.reader.merge import in_full
 from sequencer.plan.resume import RESHUFFLE_SECONDS

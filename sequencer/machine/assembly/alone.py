@@ -16,7 +16,7 @@ from sequencer.machine.reader.repeat import WrittenOut
 from sequencer.machine.reader.source import read_source
 from sequencer.machine.reader.yaml_tree import Tree, compose
 from sequencer.machine.reading import Reading, read_written
-from sequencer.machine.whole import is_assembly
+from sequencer.machine.written_out import is_assembly
 
 _SECTIONS = {"position": "positions", "tool": "tools", "fluid": "fluids", "task": "tasks"}
 

@@ -10,8 +10,8 @@ from sequencer.machine.assembly.references import MISSED, REFERENCES, Keys, Refe
 from sequencer.machine.facts.basics import Subject
 from sequencer.machine.faults import Faults, quote
 from sequencer.machine.reader.items import ANY
-from sequencer.machine.reader.marks import Outside
 from sequencer.machine.reader.merge import SHORT
+from sequencer.machine.reader.repeat_marks import Outside
 from sequencer.machine.reader.yaml_tree import Path, Tree
 
 NAMED = ("parts", "tasks", "fluids")

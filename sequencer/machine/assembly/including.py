@@ -13,8 +13,8 @@ from sequencer.machine.assembly.version import check_version
 from sequencer.machine.facts.framing import placed
 from sequencer.machine.faults import Faults, quote, suggestion
 from sequencer.machine.model import Place
+from sequencer.machine.reader.entries_of import validated
 from sequencer.machine.reader.repeat import SECTIONS, Made, WrittenOut, write_out
-from sequencer.machine.reader.validate import validated
 from sequencer.machine.reader.yaml_tree import BROKEN, MOST_NODES, Path, Tree
 from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.schema.include_entry import INCLUDE, IncludeEntry

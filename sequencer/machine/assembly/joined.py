@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from sequencer.machine.faults import Faults, nearest, quote, suggestion
-from sequencer.machine.reader.marks import Outside
 from sequencer.machine.reader.merge import laid_over
 from sequencer.machine.reader.repeat import SECTIONS, Made, Origin, WrittenOut
+from sequencer.machine.reader.repeat_marks import Outside
 from sequencer.machine.reader.yaml_tree import Path, Tree
 from sequencer.machine.schema.include_entry import IncludeEntry
 

@@ -16,7 +16,7 @@ from typing import Annotated, Any
 from pydantic import PlainValidator, TypeAdapter, ValidationError
 
 from sequencer.machine.faults import Faults, quote, suggestion
-from sequencer.machine.reader.marks import Given, Outside
+from sequencer.machine.reader.repeat_marks import Given, Outside
 from sequencer.machine.reader.source import read_source
 from sequencer.machine.reader.yaml_tree import BROKEN, Path, Tree, compose
 from sequencer.machine.schema.fields import Count, Flag, Kilograms, Litres, Text, Time, kind_of, refuse

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.facts.time_of import TimeOf
 from sequencer.machine.schema.entries import MachineEntry, PartEntry, WasteEntry
 from sequencer.machine.schema.joint_entry import JointEntry
 from sequencer.quantities import RangedSeconds

@@ -12,12 +12,12 @@ from typing import Any
 from sequencer.machine.edit.expected import same
 from sequencer.machine.edit.layout import Layout
 from sequencer.machine.faults import Faults, quote
-from sequencer.machine.reader.marks import REPEAT
 from sequencer.machine.reader.merge import difference, in_full
 from sequencer.machine.reader.repeat import WrittenOut
+from sequencer.machine.reader.repeat_marks import REPEAT
 from sequencer.machine.reader.yaml_tree import Path, compose
 from sequencer.machine.schema.include_entry import INCLUDE
-from sequencer.machine.whole import whole
+from sequencer.machine.written_out import whole
 
 
 def meaning(layout: Layout, name: str, folder: FilePath | None) -> WrittenOut | None:

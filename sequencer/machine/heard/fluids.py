@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from functools import cache
 
 from sequencer.machine.heard.spelling import mended
-from sequencer.machine.heard.words import Words, said, tokens_of
+from sequencer.machine.heard.tokens import Words, said, tokens_of
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import QuantityError, parse_litres
 

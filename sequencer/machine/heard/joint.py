@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from sequencer.machine.heard.draft import JointDraft
-from sequencer.machine.heard.scan import drafts_in
+from sequencer.machine.heard.joint_draft import JointDraft
 from sequencer.machine.heard.spelling import mended
-from sequencer.machine.heard.words import Words, tokens_of
+from sequencer.machine.heard.stretches import drafts_in
+from sequencer.machine.heard.tokens import Words, tokens_of
 from sequencer.machine.model import HAND
 from sequencer.machine.trade.heads import SaidHead, family_at, no_tool, usual_size
 from sequencer.quantities import TorqueQuantity

@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import cache
 
 from sequencer.machine.heard.near import distance
-from sequencer.machine.heard.words import Token
+from sequencer.machine.heard.tokens import Token
 from sequencer.machine.trade.kinds import kind_words
 from sequencer.machine.trade.tables import table
 

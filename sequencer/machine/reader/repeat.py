@@ -19,7 +19,8 @@ from typing import Any
 from sequencer.machine.faults import Faults, quote, suggestion
 from sequencer.machine.model import Place
 from sequencer.machine.reader.items import ANY
-from sequencer.machine.reader.marks import (
+from sequencer.machine.reader.merge import laid_over
+from sequencer.machine.reader.repeat_marks import (
     MARK,
     REPEAT,
     Bound,
@@ -30,7 +31,6 @@ from sequencer.machine.reader.marks import (
     has_marks,
     marks_of,
 )
-from sequencer.machine.reader.merge import laid_over
 from sequencer.machine.reader.source import MOST_BYTES
 from sequencer.machine.reader.yaml_tree import BROKEN, MOST_NODES, Path, Tree
 from sequencer.machine.schema.entries import shape_at

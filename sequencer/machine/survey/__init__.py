@@ -20,8 +20,8 @@ something is not known yet.
 
 from sequencer.machine.survey.keeping import KeptAnswer, SurveyError, progress_path
 from sequencer.machine.survey.question import SurveyQuestion
+from sequencer.machine.survey.short_lines import DONT_KNOW, AnswerError
 from sequencer.machine.survey.survey import Survey
-from sequencer.machine.survey.words import DONT_KNOW, AnswerError
 
 __all__ = [
     "DONT_KNOW",

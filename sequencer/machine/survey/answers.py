@@ -12,9 +12,7 @@ from sequencer.machine.survey.odd_answers import refuse_no_place, refuse_no_tool
 from sequencer.machine.survey.other_side import same_as, take_held, take_way
 from sequencer.machine.survey.practice import hear_first, hear_practice
 from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
-from sequencer.machine.survey.spills import hear_drain, hear_drain_place, hear_spills, hear_torques
-from sequencer.machine.survey.way import hear_way, part_named
-from sequencer.machine.survey.words import (
+from sequencer.machine.survey.short_lines import (
     AnswerError,
     bare,
     is_later,
@@ -27,6 +25,8 @@ from sequencer.machine.survey.words import (
     small,
     unused,
 )
+from sequencer.machine.survey.spills import hear_drain, hear_drain_place, hear_spills, hear_torques
+from sequencer.machine.survey.way import hear_way, part_named
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.machine.trade.tables import table
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from sequencer.machine.heard.near import likeness
 from sequencer.machine.survey.question import SurveyQuestion
 from sequencer.machine.survey.said import Said
-from sequencer.machine.survey.words import listed, small
+from sequencer.machine.survey.short_lines import listed, small
 
 _ALIKE = 0.6
 """From here on a name that comes instead of another is taken for the same thing, spelt rightly."""

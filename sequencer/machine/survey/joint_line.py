@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from sequencer.machine.heard.joint import JointSaid, joined, joints_in, plural
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.spelling import mended
-from sequencer.machine.heard.words import Token, Words, said, tokens_of
+from sequencer.machine.heard.tokens import Token, Words, said, tokens_of
 from sequencer.machine.model import HAND
 from sequencer.machine.survey.odd_answers import refuse_no_fixing
 from sequencer.machine.survey.said import SaidJoint
-from sequencer.machine.survey.words import AnswerError, key_of, pieces, unused
+from sequencer.machine.survey.short_lines import AnswerError, key_of, pieces, unused
 from sequencer.machine.trade.heads import no_tool, tool_for
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import find_prevailing

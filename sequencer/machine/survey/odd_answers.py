@@ -10,8 +10,8 @@ from sequencer.machine.heard.joint import joints_in
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.places import tells_place
 from sequencer.machine.heard.spelling import mended
-from sequencer.machine.heard.words import Words, tokens_of
-from sequencer.machine.survey.words import AnswerError, is_nothing
+from sequencer.machine.heard.tokens import Words, tokens_of
+from sequencer.machine.survey.short_lines import AnswerError, is_nothing
 from sequencer.machine.trade.tables import table
 
 _LONGEST_NAME = 6

@@ -6,8 +6,8 @@ import copy
 import re
 
 from sequencer.machine.survey.said import Need, Said, SaidPart
+from sequencer.machine.survey.short_lines import AnswerError, known, small
 from sequencer.machine.survey.way import may_be_in_the_way, part_named
-from sequencer.machine.survey.words import AnswerError, known, small
 
 _PAIRS = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("inlet", "exhaust"))
 _OTHER = {one: other for pair in _PAIRS for one, other in (pair, pair[::-1])}

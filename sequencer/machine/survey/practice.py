@@ -8,7 +8,7 @@ from typing import Any
 from sequencer.machine.survey.odd_answers import refuse_no_helper
 from sequencer.machine.survey.question import SurveyQuestion, threaded
 from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
-from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, small
+from sequencer.machine.survey.short_lines import AnswerError, is_nothing, key_of, label_of, small
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import parse_kilograms
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
-from sequencer.machine.survey.words import AnswerError
+from sequencer.machine.survey.short_lines import AnswerError
 from sequencer.machine.trade.relations import relations
 
 

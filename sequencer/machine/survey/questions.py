@@ -11,8 +11,8 @@ from sequencer.machine.survey.other_side import SAME, other_side
 from sequencer.machine.survey.practice import practice_questions
 from sequencer.machine.survey.question import SurveyQuestion, threaded
 from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
+from sequencer.machine.survey.short_lines import DONT_KNOW, listed, small
 from sequencer.machine.survey.way import in_the_way
-from sequencer.machine.survey.words import DONT_KNOW, listed, small
 from sequencer.machine.trade.heads import family_sizes
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.machine.trade.relations import PART, relations

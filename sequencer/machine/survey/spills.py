@@ -11,8 +11,16 @@ from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.odd_answers import refuse_no_fluid
 from sequencer.machine.survey.question import threaded
 from sequencer.machine.survey.said import Said, SaidFluid, SaidPart
+from sequencer.machine.survey.short_lines import (
+    AnswerError,
+    is_nothing,
+    key_of,
+    label_of,
+    listed,
+    pieces,
+    small,
+)
 from sequencer.machine.survey.way import part_named
-from sequencer.machine.survey.words import AnswerError, is_nothing, key_of, label_of, listed, pieces, small
 from sequencer.machine.trade.heads import tool_for
 from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.machine.trade.tables import table

@@ -7,10 +7,10 @@ from typing import Any, Protocol
 
 from sequencer.machine.survey.answers import hear
 from sequencer.machine.survey.changing import Renamed, renamed
+from sequencer.machine.survey.machine_text import machine_text
 from sequencer.machine.survey.question import SurveyQuestion
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Said
-from sequencer.machine.survey.writing import machine_text
 
 
 class Surveyed(Protocol):

@@ -22,8 +22,8 @@ from sequencer.machine.survey.keeping import (
     stored_at,
 )
 from sequencer.machine.survey.question import SurveyQuestion
+from sequencer.machine.survey.short_lines import AnswerError, is_later
 from sequencer.machine.survey.subject import Described, Surveyed
-from sequencer.machine.survey.words import AnswerError, is_later
 
 _TRIES = range(2)
 """An answer may only be open again once one that came later has been taken."""

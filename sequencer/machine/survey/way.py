@@ -6,7 +6,7 @@ import re
 
 from sequencer.machine.survey.odd_answers import refuse_no_part
 from sequencer.machine.survey.said import Need, Said, SaidPart
-from sequencer.machine.survey.words import (
+from sequencer.machine.survey.short_lines import (
     AnswerError,
     is_nothing,
     key_of,

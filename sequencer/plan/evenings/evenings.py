@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from sequencer.plan.evenings.cut import Division, divided
 from sequencer.plan.evenings.exact import Exact, TooManyStatesError
-from sequencer.plan.evenings.floor import fewest, shortest
 from sequencer.plan.evenings.ground import Ground
+from sequencer.plan.evenings.least import fewest, shortest
 from sequencer.plan.evenings.load import Load
 from sequencer.plan.evenings.reordered import reordered
 from sequencer.plan.evenings.short_open import short_open

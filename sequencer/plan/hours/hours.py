@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.graph.operations import Kind
 from sequencer.machine.facts.learned import COMMON, RANGED, Learned
-from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.facts.time_of import TimeOf
 from sequencer.machine.model import Machine
 from sequencer.plan.hours.fights import luck_of, trouble_drawn
 from sequencer.plan.hours.hours_table import hours_table

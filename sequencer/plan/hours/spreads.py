@@ -14,7 +14,7 @@ from statistics import NormalDist
 from typing import NamedTuple
 
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.facts.timed import TimeOf
+from sequencer.machine.facts.time_of import TimeOf
 from sequencer.machine.model import Machine, Subject
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.hours.hours_table import hours_table

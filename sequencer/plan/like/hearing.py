@@ -13,7 +13,7 @@ from sequencer.machine.survey import AnswerError
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place
 from sequencer.machine.survey.said import SaidJoint
-from sequencer.machine.survey.words import (
+from sequencer.machine.survey.short_lines import (
     bare,
     is_later,
     is_nothing,

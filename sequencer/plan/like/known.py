@@ -12,7 +12,7 @@ from sequencer.machine import MachineFileError, read_text
 from sequencer.machine.called import joint_label, part_label
 from sequencer.machine.model import Machine, Subject
 from sequencer.machine.survey import AnswerError
-from sequencer.plan.like.source import TypeFile
+from sequencer.plan.like.type_source import TypeFile
 from sequencer.plan.like.worth import AskingWorth
 
 ASKED = ("there", "way", "fasteners", "elsewhere")

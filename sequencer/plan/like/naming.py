@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from sequencer.machine.survey import AnswerError
-from sequencer.machine.survey.words import known, pieces, small
+from sequencer.machine.survey.short_lines import known, pieces, small
 from sequencer.plan.like.known import Alike
 from sequencer.plan.like.questions import AS_TYPE
 

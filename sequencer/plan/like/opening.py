@@ -16,8 +16,8 @@ from sequencer.plan.like import differences
 from sequencer.plan.like.hearing import hear
 from sequencer.plan.like.known import Alike
 from sequencer.plan.like.questions import asked, open_questions
-from sequencer.plan.like.source import TypeFile, type_called
-from sequencer.plan.like.writing import machine_text
+from sequencer.plan.like.type_source import TypeFile, type_called
+from sequencer.plan.like.type_text import machine_text
 
 
 @dataclass

@@ -9,7 +9,7 @@ from fractions import Fraction
 from sequencer.machine.called import part_label
 from sequencer.machine.model import Joint, Subject
 from sequencer.machine.survey import DONT_KNOW, SurveyQuestion
-from sequencer.machine.survey.words import listed, small
+from sequencer.machine.survey.short_lines import listed, small
 from sequencer.plan.like.known import ASKED, JOIN, Alike
 from sequencer.plan.like.worth import like_table
 

@@ -19,8 +19,8 @@ from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.order.replay import replay
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import GoodPractice, Refit
-from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.ordering import kept_near
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import gates_of, ordered
 

@@ -17,7 +17,7 @@ from sequencer.plan.order.replay import is_workable, replay
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Totals
 from sequencer.plan.practice.held import bears, is_heavy
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Rule, kept_by
 
 Order = tuple[str, ...]

@@ -8,7 +8,7 @@ from sequencer.graph.carrying import load
 from sequencer.graph.operations import Kind, Op
 from sequencer.machine.model import Task
 from sequencer.machine.trade.kinds import Holds
-from sequencer.plan.practice.job import PracticeJob, holds
+from sequencer.plan.practice.ruled_job import PracticeJob, holds
 from sequencer.plan.practice.rules import Dropped, PracticeWhile, Rule, RuleName, Why
 
 _BREAKING = (Kind.CRACK, Kind.SLACKEN, Kind.UNDO)

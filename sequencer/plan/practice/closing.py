@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.graph.operations import Kind, Op
 from sequencer.machine.model import Task
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Rule, RuleName
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Dropped, Rule, RuleName, Why
 
 

@@ -7,7 +7,7 @@ from itertools import permutations
 
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Dropped, PracticeWhile, Rule, RuleName, Why, orders_of
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint, Part
 from sequencer.machine.trade.kinds import Holds
-from sequencer.plan.practice.job import PracticeJob, holds
+from sequencer.plan.practice.ruled_job import PracticeJob, holds
 from sequencer.plan.practice.rules import Dropped, PracticeWhile, Rule, RuleName, Why
 
 HEAVY_KG = 3

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sequencer.graph.explain import rules_as_clauses
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import PracticeStay, PracticeWhile, Rule
 
 MOST_STEPS = 4_000

@@ -12,8 +12,8 @@ from sequencer.plan.practice.closing import closing
 from sequencer.plan.practice.crack import crack
 from sequencer.plan.practice.face import face, settle
 from sequencer.plan.practice.hold import hold
-from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.onward import Onward
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Dropped, Rule, Why
 from sequencer.plan.practice.sealed import sealed
 from sequencer.plan.practice.seated import seated

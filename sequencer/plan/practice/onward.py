@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Dropped, PracticeStay, PracticeWhile, Rule
 
 

@@ -15,10 +15,10 @@ from sequencer.plan.order.setups import Changes
 from sequencer.plan.order.tidy import tidied
 from sequencer.plan.plan import Bound, GoodPractice
 from sequencer.plan.practice.at_once import at_once, totals_of
-from sequencer.plan.practice.job import PracticeJob
 from sequencer.plan.practice.judge import some_order
 from sequencer.plan.practice.keep import KeptRules, keep
 from sequencer.plan.practice.onward import begun
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Rule, kept_by
 from sequencer.plan.question import ask
 

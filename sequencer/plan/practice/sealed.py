@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sequencer.graph.operations import Kind
 from sequencer.graph.torque_waits import awaited
 from sequencer.machine.model import Joint, Part, Sealing
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import PracticeWhile, Rule, RuleName
 
 _BEFORE_A_PART = (Kind.MOVE_BACK, Kind.FIT, Kind.SEAT)

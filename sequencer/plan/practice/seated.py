@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sequencer.machine.trade.kinds import Holds
-from sequencer.plan.practice.job import PracticeJob, holds
+from sequencer.plan.practice.ruled_job import PracticeJob, holds
 from sequencer.plan.practice.rules import Dropped, Rule, RuleName, Why
 
 

@@ -8,7 +8,7 @@ from itertools import permutations
 from sequencer.graph.operations import Kind
 from sequencer.graph.serving import breaking, tightening
 from sequencer.machine.model import Task
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import PracticeWhile, Rule, RuleName, orders_of
 
 

@@ -19,7 +19,7 @@ from itertools import product
 from sequencer.graph.operations import Kind
 from sequencer.graph.serving import tightening
 from sequencer.plan.practice.face import sets_of
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import PracticeStay, Rule, RuleName, orders_of
 
 MOST_WAYS = 8

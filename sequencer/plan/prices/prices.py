@@ -16,7 +16,7 @@ from sequencer.engine import Conversation, solve
 from sequencer.engine import ask as begin
 from sequencer.engine.problem import Limits, Problem, Progress, Result
 from sequencer.graph import Target, UnreachableError, derive, explain_conflict, goals, narrowed
-from sequencer.graph.blockers import Fork, Way, by_way, comes_off, without
+from sequencer.graph.blocker_tree import Fork, Way, by_way, comes_off, without
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Answer, Watch, best_order

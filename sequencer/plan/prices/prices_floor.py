@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
 
-from sequencer.graph.blockers import comes_off
+from sequencer.graph.blocker_tree import comes_off
 from sequencer.graph.operations import Clause, Kind, OperationGraph
 from sequencer.graph.reach import nearest_choice, relevant
 from sequencer.plan.order.insertion import near_former_order

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from sequencer.document.plans.blockers import surprise_words, thing_words
-from sequencer.graph.blockers import Call, Obstacle
+from sequencer.graph.blocker_tree import Call, Obstacle
 from sequencer.graph.operations import Because
 from sequencer.machine.trade.relations import Relation
 from sequencer.plan.blockers import InTheWay, Saved, also_stay, reasons

@@ -10,8 +10,8 @@ from sequencer.errors import SequencerError
 from sequencer.machine.reading import read_text
 from sequencer.plan.evenings.cut import divided
 from sequencer.plan.evenings.evenings import SHARES, in_sittings
-from sequencer.plan.evenings.floor import fewest, shortest
 from sequencer.plan.evenings.ground import Ground
+from sequencer.plan.evenings.least import fewest, shortest
 from sequencer.plan.evenings.load import Load
 from sequencer.plan.evenings.short_open import short_open
 from sequencer.plan.evenings.wish import SittingsWish

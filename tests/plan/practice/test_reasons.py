@@ -10,7 +10,7 @@ from sequencer.graph.operations import Because, Clause, Reason
 from sequencer.graph.reverse import way_back
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.practice import keep
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Practice, Rule, RuleName, Why
 from sequencer.plan.question import ask
 from sequencer.render.data.plan import refit_json, teardown_json

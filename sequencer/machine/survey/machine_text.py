@@ -9,7 +9,7 @@ from sequencer.machine.survey import practice
 from sequencer.machine.survey.practice import RAISE, low_places, tasks
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
-from sequencer.machine.survey.words import key_of, label_of
+from sequencer.machine.survey.short_lines import key_of, label_of
 from sequencer.machine.trade.links import FLUIDS, link
 from sequencer.machine.trade.relations import PART, relations
 from sequencer.machine.trade.tables import table

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.base.bits import members
-from sequencer.engine.base.words import octets, parts, split
+from sequencer.engine.base.bitsets import octets, parts, split
 
 if TYPE_CHECKING:
-    from sequencer.engine.base.words import Words
+    from sequencer.engine.base.bitsets import Words
     from sequencer.engine.bounds.cuts import Cuts
 
 ROWS = 1024

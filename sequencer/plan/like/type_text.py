@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sequencer.machine.edit.emit import block, comment_lines, flow
-from sequencer.machine.survey.words import listed, small
+from sequencer.machine.survey.short_lines import listed, small
 from sequencer.plan.like.known import Alike
 
 _WIDTH = 110

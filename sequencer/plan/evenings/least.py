@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sequencer.graph.operations import Kind
 from sequencer.plan.evenings.possible import graph_of
-from sequencer.plan.practice.job import PracticeJob
+from sequencer.plan.practice.ruled_job import PracticeJob
 
 if TYPE_CHECKING:
     from sequencer.plan.evenings.ground import Ground

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sequencer.machine.heard import beside
-from sequencer.machine.heard.draft import JointDraft
+from sequencer.machine.heard.joint_draft import JointDraft
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
 from sequencer.machine.trade.heads import tool_for
