@@ -2,6 +2,7 @@
 
 import ast
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
@@ -152,7 +153,7 @@ def test_no_two_classes_bear_one_name():
     assert {name: found for name, found in places.items() if len(found) > 1} == {}
 
 
-MOST_SHARED = 84
+MOST_SHARED = 82
 """So many file names stand in two or more rooms: to lower, never to raise."""
 
 

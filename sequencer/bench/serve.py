@@ -13,7 +13,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from sequencer.bench.access.address import LOOPBACK, Address, address
-from sequencer.bench.access.alone import alone_in
+from sequencer.bench.access.one_server import alone_in
 from sequencer.bench.access.pairing import PAIR, Sessions
 from sequencer.bench.ports import beside, keep_port, kept_port, listen, moved, server
 from sequencer.errors import SequencerError

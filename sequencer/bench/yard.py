@@ -19,7 +19,7 @@ from threading import Lock
 from typing import TYPE_CHECKING, Self
 
 from sequencer.bench.access.address import Address
-from sequencer.bench.access.alone import alone_in
+from sequencer.bench.access.one_server import alone_in
 from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.page import Bench
 from sequencer.bench.ports import beside, keep_port, kept_port, listen, moved

@@ -8,7 +8,7 @@ from itertools import groupby
 
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding
-from sequencer.critic.rules import fluids, joints, orders, places, proof, supports, times, turning, weights
+from sequencer.critic.rules import fluids, joints, orders, places, proof, shafts, supports, times, weights
 from sequencer.graph.derive import derive
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Machine, Subject
@@ -48,13 +48,13 @@ RULES: dict[Code, Rule] = {
     Code.BEHIND_WHOLE: joints.behind_whole,
     Code.FREES_NOTHING: joints.frees_nothing,
     Code.PANEL_PLUG: joints.panel_plug,
-    Code.COUNTER_HOLD: turning.counter_hold,
-    Code.CRACK_HOLD: turning.crack_hold,
-    Code.HOLDER_AWAY: turning.holder_away,
-    Code.NO_TAPER: turning.no_taper,
-    Code.TAPER_NUT: turning.taper_nut,
-    Code.TENSION: turning.tension,
-    Code.BEHIND_BELT: turning.behind_belt,
+    Code.COUNTER_HOLD: shafts.counter_hold,
+    Code.CRACK_HOLD: shafts.crack_hold,
+    Code.HOLDER_AWAY: shafts.holder_away,
+    Code.NO_TAPER: shafts.no_taper,
+    Code.TAPER_NUT: shafts.taper_nut,
+    Code.TENSION: shafts.tension,
+    Code.BEHIND_BELT: shafts.behind_belt,
     Code.TIME: times.odd_time,
     Code.SEIZED: times.seized,
     Code.LEFT_HANGING: orders.left_hanging,

@@ -11,7 +11,7 @@ import pytest
 
 from sequencer.bench.access import connections
 from sequencer.bench.access.address import address
-from sequencer.bench.access.alone import alone_in
+from sequencer.bench.access.one_server import alone_in
 from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.ports import kept_port, listen
 from sequencer.bench.serve import serve
@@ -64,7 +64,7 @@ def test_a_port_file_that_makes_no_sense_counts_for_nothing(tmp_path, text):
 
 def test_a_second_server_of_a_job_is_refused_also_at_another_port(tmp_path, unserved):
     folder = make_job(tmp_path / "job").path
-    holding = "import sys, pathlib; from sequencer.bench.access.alone import alone_in\n"
+    holding = "import sys, pathlib; from sequencer.bench.access.one_server import alone_in\n"
     holding += "with alone_in(pathlib.Path(sys.argv[1])): print('held', flush=True); sys.stdin.read()"
     with subprocess.Popen(
         [sys.executable, "-c", holding, str(folder)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True

@@ -9,7 +9,7 @@ import pytest
 from pydantic import TypeAdapter
 
 from sequencer.bench.access.address import address
-from sequencer.bench.access.alone import alone_in
+from sequencer.bench.access.one_server import alone_in
 from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import jobs_page, page_of
 from sequencer.bench.yard import Yard

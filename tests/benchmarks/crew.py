@@ -18,8 +18,8 @@ import time
 
 from sequencer.engine import Limits, Problem, solve
 from sequencer.engine.crew import CrewLimits, CrewProblem, CrewResult, Resource, schedule
-from sequencer.engine.crew.clock import Clock, run
 from sequencer.engine.crew.cp_model import Model
+from sequencer.engine.crew.crew_clock import Clock, run
 from sequencer.engine.crew.dispatch import list_schedules
 from sequencer.engine.crew.paths import Paths
 from tests.engine.crew.reference import faults

@@ -8,7 +8,7 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from sequencer.document.links import step_path, step_url
+from sequencer.document.addresses import step_path, step_url
 from sequencer.errors import SequencerError
 from sequencer.graph.said import joint_words
 from sequencer.job.now.bags import needs_bag

@@ -15,7 +15,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse
 
 from sequencer.bench.access.pairing import PAIR
-from sequencer.bench.bare import bare_page
+from sequencer.bench.plain_page import bare_page
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send

@@ -13,8 +13,8 @@ from starlette.applications import Starlette
 from starlette.responses import Response
 from starlette.routing import Route
 
-from sequencer.bench.bare import bare_document, bare_page
 from sequencer.bench.page import template
+from sequencer.bench.plain_page import bare_document, bare_page
 
 if TYPE_CHECKING:
     from starlette.requests import Request

@@ -10,8 +10,8 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
-from sequencer.bench.bare import WHAT, bare_page
 from sequencer.bench.page import bench_of, session_of, template
+from sequencer.bench.plain_page import WHAT, bare_page
 from sequencer.bench.remedies import AGAIN, for_a_thumb
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Outcome

@@ -3,7 +3,7 @@
 ``schedule`` is the door; the words of its question and its answer are in ``problem``.
 """
 
-from sequencer.engine.crew.problem import (
+from sequencer.engine.crew.crew_problem import (
     CrewLimits,
     CrewProblem,
     CrewProgress,

@@ -16,8 +16,8 @@ from dataclasses import dataclass, field
 from math import ceil
 from typing import TYPE_CHECKING, Any
 
+from sequencer.engine.crew.crew_problem import CrewProblem, Timetable, Turn
 from sequencer.engine.crew.paths import Paths
-from sequencer.engine.crew.problem import CrewProblem, Timetable, Turn
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model

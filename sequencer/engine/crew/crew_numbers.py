@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sequencer.engine.crew.problem import CrewLimits, CrewProblem
+from sequencer.engine.crew.crew_problem import CrewLimits, CrewProblem
 from sequencer.engine.errors import ProblemError
 
 

@@ -11,9 +11,9 @@ import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from sequencer.engine.crew.crew_problem import CrewProblem, Timetable
 from sequencer.engine.crew.floor import Floor
 from sequencer.engine.crew.paths import Paths
-from sequencer.engine.crew.problem import CrewProblem, Timetable
 
 TRIES = 60
 """Variants with a little chance in their priorities, beside the plain ones."""

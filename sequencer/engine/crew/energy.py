@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.crew.arborescence import least_total
-from sequencer.engine.crew.problem import CrewProblem
+from sequencer.engine.crew.crew_problem import CrewProblem
 
 if TYPE_CHECKING:
     import numpy as np

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import permutations
 
-from sequencer.engine.crew.problem import CrewProblem, Timetable, Turn
+from sequencer.engine.crew.crew_problem import CrewProblem, Timetable, Turn
 
 NEVER_USED = -(10**12)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sequencer.engine.base.costs import Costs
-from sequencer.engine.crew.problem import CrewProblem
+from sequencer.engine.crew.crew_problem import CrewProblem
 from sequencer.engine.errors import ProblemError
 
 

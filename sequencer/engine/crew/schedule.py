@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sequencer.engine.crew.bounds import lower_bound
-from sequencer.engine.crew.clock import Clock, run
 from sequencer.engine.crew.cp_model import Model, items_of
+from sequencer.engine.crew.crew_bounds import lower_bound
+from sequencer.engine.crew.crew_clock import Clock, run
 from sequencer.engine.crew.crew_numbers import check, check_limits
-from sequencer.engine.crew.dispatch import list_schedules
-from sequencer.engine.crew.floor import replay
-from sequencer.engine.crew.local import Walk
-from sequencer.engine.crew.paths import Paths
-from sequencer.engine.crew.problem import (
+from sequencer.engine.crew.crew_problem import (
     CrewLimits,
     CrewProblem,
     CrewProgress,
     CrewResult,
     Timetable,
 )
+from sequencer.engine.crew.dispatch import list_schedules
+from sequencer.engine.crew.floor import replay
+from sequencer.engine.crew.neighbourhoods import Walk
+from sequencer.engine.crew.paths import Paths
 from sequencer.engine.crew.windows import scope_of, windows
 from sequencer.engine.errors import ProblemError
 from sequencer.engine.problem import Status

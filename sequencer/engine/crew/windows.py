@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from sequencer.engine.crew.cp_model import Arc, ModelScope, items_of
-from sequencer.engine.crew.problem import CrewProblem, Timetable
+from sequencer.engine.crew.crew_problem import CrewProblem, Timetable
 
 
 def windows(timetable: Timetable, size: int) -> Iterator[frozenset[int]]:

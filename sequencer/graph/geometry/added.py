@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from sequencer.graph.derive import clause_for, derive
-from sequencer.graph.geometry.compare import DOES, Scan, follows, operation_of
+from sequencer.graph.geometry.against_file import DOES, Scan, follows, operation_of
 from sequencer.graph.geometry.hits import Seen
 from sequencer.graph.operations import Kind, Op, OperationGraph
 from sequencer.graph.reach import ancestors, possible, relevant

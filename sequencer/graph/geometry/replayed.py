@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from sequencer.graph.geometry.compare import answers, own_needs
+from sequencer.graph.geometry.against_file import answers, own_needs
 from sequencer.graph.geometry.exits import Exit, in_two_legs, straight
 from sequencer.graph.geometry.hits import Hits, moving
 from sequencer.graph.geometry.reaching import barred_arcs, is_shut, trials_at

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from functools import lru_cache
 from io import BytesIO
 
-from sequencer.document.links import step_url
+from sequencer.document.addresses import step_url
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import joint_words, path_words

@@ -7,7 +7,7 @@ import pytest
 from sequencer.engine import Limits, Problem, ProblemError, Status, solve
 from sequencer.engine.crew import CrewLimits, CrewProblem, Resource, Turn, schedule
 from sequencer.engine.crew.arborescence import arborescence
-from sequencer.engine.crew.bounds import lower_bound
+from sequencer.engine.crew.crew_bounds import lower_bound
 from sequencer.engine.crew.dispatch import list_schedules
 from sequencer.engine.crew.floor import Floor
 from sequencer.engine.crew.paths import Paths

@@ -5,7 +5,7 @@ import random
 from sequencer.graph.derive import derive
 from sequencer.graph.geometry import scan
 from sequencer.graph.geometry.added import to_write, with_need
-from sequencer.graph.geometry.compare import operation_of
+from sequencer.graph.geometry.against_file import operation_of
 from sequencer.graph.operations import Kind
 from sequencer.graph.reach import possible
 from sequencer.machine import read_text

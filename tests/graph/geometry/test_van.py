@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from sequencer.document.plans.scan_words import need_written
-from sequencer.graph.geometry.compare import compare
+from sequencer.graph.geometry.against_file import compare
 from sequencer.graph.geometry.seen import see
 from sequencer.graph.geometry.solids import solids
 from sequencer.machine import load

@@ -23,9 +23,9 @@ from collections.abc import Sequence
 
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.crew.arborescence import arborescence, least_total
+from sequencer.engine.crew.crew_problem import CrewProblem
 from sequencer.engine.crew.energy import sharpened
 from sequencer.engine.crew.paths import Paths
-from sequencer.engine.crew.problem import CrewProblem
 
 
 def lower_bound(problem: CrewProblem, paths: Paths) -> int:

@@ -12,8 +12,8 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping, Sequence
 
+from sequencer.engine.crew.crew_problem import CrewProblem, Timetable, Turn
 from sequencer.engine.crew.floor import Floor
-from sequencer.engine.crew.problem import CrewProblem, Timetable, Turn
 
 SEED = 1
 

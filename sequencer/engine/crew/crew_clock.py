@@ -7,7 +7,7 @@ import time
 from dataclasses import dataclass, field
 
 from sequencer.engine.crew.cp_model import Model
-from sequencer.engine.crew.problem import CrewLimits, Timetable
+from sequencer.engine.crew.crew_problem import CrewLimits, Timetable
 
 SEED = 1
 SLICE = 0.05
