@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
 from sequencer.quantities import AngleQuantity
@@ -49,6 +50,7 @@ LITTLE = frozenset(
 )
 
 
+@cache
 def plain(text):
     return " ".join(re.findall(r"[\w./]+", text.casefold().replace("'", "")))
 
@@ -116,6 +118,7 @@ def did_facts(did: Did):
     return found
 
 
+@cache
 def sort(fact):
     """What a fact is about."""
     word = fact.split()[0]
@@ -128,6 +131,7 @@ def sort(fact):
     return word.split(":")[0]
 
 
+@cache
 def norm(fact):
     return (
         plain(re.sub(r"[:+]", " ", fact)).replace("manual page", "manual p")

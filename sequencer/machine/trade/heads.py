@@ -6,6 +6,7 @@ One table, ``heads.toml``, is the grammar for all: machine file, survey, what is
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -141,6 +142,30 @@ def _within(pattern: str) -> re.Pattern[str]:
     return re.compile(f"{before}(?:{pattern}){after}", re.IGNORECASE)
 
 
+@cache
+def _said_heads() -> tuple[tuple[tuple[_Row, _Form], ...], re.Pattern[str]]:
+    """The forms of heads that stand in a running text, and what matches where any of them does."""
+    forms = tuple(
+        (row, form)
+        for row in _rows()
+        for form in row.forms
+        if not (form.alone or form.counted or form.filed)
+    )
+    return forms, _any_of(form.pattern for _, form in forms)
+
+
+@cache
+def _said_families() -> tuple[tuple[tuple[_Row, str], ...], re.Pattern[str]]:
+    """The words for sorts of heads, and what matches where any of them stands."""
+    words = tuple((row, word) for row in _rows() for word in row.data.get("family", []))
+    return words, _any_of(_pattern(word, "") for _, word in words)
+
+
+def _any_of(found: Iterable[str]) -> re.Pattern[str]:
+    """Any of the patterns; groups in them are of no account."""
+    return _within("|".join(f"(?:{re.sub(r'[(][?]P<[a-z]+>', '(?:', one)})" for one in found))
+
+
 def head_at(text: str, start: int) -> SaidHead | None:
     """The head that is said at a place of a running text: the longest form that fits; else a size not made.
 
@@ -148,36 +173,34 @@ def head_at(text: str, start: int) -> SaidHead | None:
     """
     fits: list[SaidHead] = []
     misfits: list[SaidHead] = []
-    for row in _rows():
-        for form in row.forms:
-            match = (
-                None if form.alone or form.counted or form.filed else _within(form.pattern).match(text, start)
-            )
-            if match is None:
-                continue
-            size = "" if form.spoken else _size(match, row.data)
-            if size is None:
-                misfits.append(SaidHead(match[0], match[0], None, match.start(), match.end()))
-            elif row.data["size"] != "inch" or "/" in size or '"' in match[0]:
-                # Else it is none: "2 in the cover" is no head of two inches.
-                written = str(row.data.get("written", row.data["forms"][0])).format(size=size)
-                usual = size in row.data.get("usual", [size])
-                tool = _tool(row.data, size, spanner=False)
-                fits.append(SaidHead(match[0], written, tool, match.start(), match.end(), usual))
+    forms, any_form = _said_heads()
+    for row, form in forms if any_form.match(text, start) else ():
+        match = _within(form.pattern).match(text, start)
+        if match is None:
+            continue
+        size = "" if form.spoken else _size(match, row.data)
+        if size is None:
+            misfits.append(SaidHead(match[0], match[0], None, match.start(), match.end()))
+        elif row.data["size"] != "inch" or "/" in size or '"' in match[0]:
+            # Else it is none: "2 in the cover" is no head of two inches.
+            written = str(row.data.get("written", row.data["forms"][0])).format(size=size)
+            usual = size in row.data.get("usual", [size])
+            tool = _tool(row.data, size, spanner=False)
+            fits.append(SaidHead(match[0], written, tool, match.start(), match.end(), usual))
     return max(fits or misfits, key=lambda found: len(found.said), default=None)
 
 
 def family_at(text: str, start: int) -> HeadFamily | None:
     """The sort of head that is said at a place without a size: the longest that fits."""
     found: list[HeadFamily] = []
-    for row in _rows():
-        for word in row.data.get("family", []):
-            match = _within(_pattern(word, "")).match(text, start)
-            if match:
-                form = str(row.data["forms"][0])
-                likely = form.format(size=row.data["likely"]) if "likely" in row.data else ""
-                often = tuple(form.format(size=one) for one in row.data["often"])
-                found.append(HeadFamily(match[0], match.end(), form, likely, often))
+    words, any_word = _said_families()
+    for row, word in words if any_word.match(text, start) else ():
+        match = _within(_pattern(word, "")).match(text, start)
+        if match:
+            form = str(row.data["forms"][0])
+            likely = form.format(size=row.data["likely"]) if "likely" in row.data else ""
+            often = tuple(form.format(size=one) for one in row.data["often"])
+            found.append(HeadFamily(match[0], match.end(), form, likely, often))
     return max(found, key=lambda one: len(one.said), default=None)
 
 
