@@ -52,6 +52,10 @@ _LEFT = re.compile(rf"^(?:{HOLE} ?)+(?:and (?:a |1 |the )?[\w ]+ )?(?P<all>left|
 """What is left of the line, and nothing else: two M6 bolts left."""
 
 
+_LEAD = rf"(?P<lead>(?:(?:{HOLE}|i|ive|we|weve|have|had|then|and|just|so|now|also|next|only) )*)"
+"""Words before a verb, behind what was taken out, that say nothing."""
+
+
 @cache
 def _compiled() -> dict[Act, tuple[re.Pattern[str], re.Pattern[str] | None, re.Pattern[str]]]:
     """Before, around and after, for each act."""
@@ -67,15 +71,16 @@ def _compiled() -> dict[Act, tuple[re.Pattern[str], re.Pattern[str] | None, re.P
             taking = any_of(vocabulary.taking())
             before = f"{before}|(?:{taking}) (?:off|out|away|free|apart)"
             passive = "(?:is |was |are |were |got |just |now )*"
-            after = f"{after}|(?:{passive}(?:{taking}) )+(?:off|out|away|free|clear)"
+            after = f"{after}|(?:{passive}(?:{taking}) (?:(?<!unplugged )and )?)+(?:off|out|away|free|clear)"
         around = None
         if verbs:
+            # Of joints the thing behind is what they held: took ¦ off the bracket; else it is where that was.
             around = re.compile(
-                rf"^(?:{HOLE} )*(?P<verb>{any_of(verbs)})\b (?P<what>.+?) "
-                rf"(?P<end>{any_of(table['ends'])})\b(?! (?:the|of|a)\b)"
+                rf"^{_LEAD}(?P<verb>{any_of(verbs)})\b (?P<what>(?P<held>.*?{HOLE}.*?)|.+?) "
+                rf"(?P<end>{any_of(table['ends'])})\b(?(held)(?! (?:the|of|a)\b))"
             )
         found[act] = (
-            re.compile(rf"^(?:{HOLE} )*(?P<all>{before})\b"),
+            re.compile(rf"^{_LEAD}(?P<all>{before})\b"),
             around,
             re.compile(rf"(?:^|(?<= ))(?P<all>{after})(?= |$)"),
         )
@@ -90,15 +95,13 @@ def act_in(words: Words) -> Acted | None:
         before, around, after = _compiled()[act]
         if around and (match := around.search(words.text)):
             end = words.cut(*match.span("end"))
-            verb = words.cut(*match.span("verb"))
+            verb = words.raw(*match.span("verb"))
+            words.cut(match.start("lead"), match.end("verb"))
             return Acted(act, f"{verb} {end}", _implied(match["verb"]), object_first=True)
         if match := before.search(words.text):
-            return Acted(
-                act,
-                words.cut(match.start("all"), match.end("all")),
-                _implied(match["all"]),
-                object_first=True,
-            )
+            said = words.raw(*match.span("all"))
+            words.cut(match.start("lead"), match.end("all"))
+            return Acted(act, said, _implied(match["all"]), object_first=True)
         if match := _after(after, words.text):
             ahead = words.within(0, max(match.start("all") - 1, 0))
             alone = only_adjectives([one for one in ahead if one.norm != HOLE])

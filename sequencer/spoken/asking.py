@@ -53,6 +53,9 @@ _ANSWERS = ("yes", ONLY_A_NOTE, "say it again")
 _EITHER = re.compile(r"(?:\w+ )*(?:cut|snipped|drilled|released|opened|undid)\b", re.IGNORECASE)
 """What was cut may be off, and may be only undone."""
 
+_LET_DOWN = re.compile(r"\b(?:dropped|lowered|let|came|comes|swung|pulled) down$")
+"""What was let down may still hang."""
+
 _WORDED = {
     DoubtReason.LEFT: "What is “{}”? Is the rest right?",
     DoubtReason.NAME: "Is the part called “{}”?",
@@ -113,6 +116,8 @@ def _of_act(did: Did) -> ToldQuestion | None:
         and _EITHER.match(did.act.words)
     ):
         return ToldQuestion("act", "Is it off, or only undone?", ("off", "undone", "aside"))
+    if did.act.value is Act.OFF and _LET_DOWN.search(did.act.words.casefold()) and did.part is not None:
+        return ToldQuestion("act", "Off, or only let down?", ("off", "aside", "loose"))
     return None
 
 

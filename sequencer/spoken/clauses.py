@@ -26,13 +26,18 @@ def clauses(tokens: list[Token]) -> Iterator[list[Token]]:
         if one.norm in _SIGNS:
             yield from _parted([*clause, one] if one.norm == "?" else clause)
             clause = []
-        elif clause and _takes_back(tokens, place):
+        elif clause and any(begins(tokens, place) for begins in (_takes_back, _some_of_them, _had_to)):
             yield from _parted(clause)
             clause = [one]
         elif one.norm == "so" and clause and _so_it(tokens, place):
             yield from _parted(clause)
             clause = []
-        elif one.norm in ("then", "but") and clause and place + 1 < len(tokens) and not _angle(tokens, place):
+        elif (
+            one.norm in ("then", "but", "once")
+            and clause
+            and place + 1 < len(tokens)
+            and not _angle(tokens, place)
+        ):
             yield from _parted(clause)
             clause = [one]
         else:
@@ -48,7 +53,23 @@ def _takes_back(tokens: list[Token], place: int) -> bool:
     word, before = tokens[place].norm, tokens[place - 1].norm
     behind = tokens[place + 1].norm if place + 1 < len(tokens) else ""
     numbers = behind[:1].isdigit() and before[:1].isalnum()
+    if word == "no" and before.isalnum() and behind in vocabulary.nouns():
+        return True  # 4 bolts 10 no gasket
     return (word == "sorry" and before not in ("no", "wait", "oh")) or (word in ("no", "wait") and numbers)
+
+
+def _had_to(tokens: list[Token], place: int) -> bool:
+    """``before i could get at the pump i had to take the tank off``."""
+    behind = [one.norm for one in tokens[place + 1 : place + 3]]
+    begins = tokens[place].norm in ("i", "we") and behind == ["had", "to"]
+    return begins and tokens[place - 1].norm not in ("so", "and", "that", "but", "where")
+
+
+def _some_of_them(tokens: list[Token], place: int) -> bool:
+    """``4 clips one was loose``: how one of several is."""
+    some = tokens[place].norm in ("1", "one", "2", "some", "most", "half", "none")
+    states = place + 1 < len(tokens) and tokens[place + 1].norm in ("is", "was", "are", "were", "has", "had")
+    return some and states and tokens[place - 1].norm not in ("the", "this", "that", "which", "and")
 
 
 def _so_it(tokens: list[Token], place: int) -> bool:

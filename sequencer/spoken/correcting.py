@@ -40,7 +40,7 @@ def correction_in(tokens: list[Token], context: Context) -> Correction | None:
     opener = words.find(pattern("correction", "opener"))
     if opener is None:
         swapped = swapped_in(words.text, context.last)
-        return Correction(text, (swapped,)) if swapped else None
+        return Correction(text, (swapped,)) if swapped else _without_opener(text, words, context)
     if opener[0].strip() in _UNSURE and context.last is None:
         return None
     if rather := re.match(r"^(?:no )?not (\w+) ,(?: but)? (\w+)$", words.text):
@@ -61,6 +61,47 @@ def correction_in(tokens: list[Token], context: Context) -> Correction | None:
         return Correction(text, several)
     rest = Words([one for one in rest.tokens if one.norm not in _SIGNS])
     return Correction(text, changes_in(_without_filler(rest), context))
+
+
+_NOT = re.compile(
+    r"^(?:(?P<right>.+?)(?: ,)? (?:and |but )?not|not (?:a |an |the )?(?P<wrong>.+?) ,(?: but)?)"
+    r" (?P<other>.+)$"
+)
+_SUBJECT = re.compile(
+    r"^(?:(?:they|those|these|that|it|all|both|the|heads?|bolts|nuts|screws|size|count|of them) )*"
+    r"(?:(?:they|those|these|that|it|heads?|size|count) (?:is|are|was|were)|theyre|all(?: of them)?|only"
+    r"|wait|hang on|hold on)(?: ,)?(?: (?:all|only|just|really|a|an|the))* (?=\w)"
+)
+_BEHIND = re.compile(
+    r"(?: ,)? (?:actually|sorry|i mean|i meant|in fact|instead|rather|in all|altogether|in total|of them)$"
+)
+_JOINT = {"count", "head", "kind", "thread"}
+
+
+def _without_opener(text: str, words: Words, context: Context) -> Correction | None:
+    """``5 bolts not 4``, ``they are 12s``, ``allen 6 actually``: no more than facts of the last act."""
+    if context.last is None:
+        return None
+    right, wrong = words.text, None
+    if match := _NOT.match(right):
+        right, wrong = (
+            (match["right"], match["other"]) if match["right"] else (match["other"], match["wrong"])
+        )
+    plain = _BEHIND.sub("", _SUBJECT.sub("", right))
+    if wrong is None and plain == right:
+        return None
+    tokens = words.within(words.text.find(plain), words.text.find(plain) + len(plain))
+    several = _several(tokens, context)
+    changes = several or changes_in(Words(tokens), context)
+    part = context.last.part.label.casefold() if context.last.part is not None else ""
+    instead = wrong is not None and part.endswith(re.sub("^(?:the|a) ", "", wrong))
+    allowed = {"part"} if instead else _JOINT
+    left = Words(tokens)
+    joints_in(left, naming=True)
+    known = instead or all(one.norm in ("¦", "and", "a", "mm") or one.norm.isdigit() for one in left.tokens)
+    if not changes or not known or not {one.what for one in changes} <= allowed:
+        return None
+    return Correction(text, changes)
 
 
 def _rather(wrong: str, right: str, words: Words, context: Context) -> tuple[Change, ...]:

@@ -16,6 +16,7 @@ from sequencer.quantities import (
     parse_angle,
     parse_kilograms,
 )
+from sequencer.spoken import vocabulary
 from sequencer.spoken.names import name_in
 from sequencer.spoken.patterns import lines, pattern, patterns
 from sequencer.spoken.values import Care, Heard, Name, Remark, ToldFigure, ToldReason
@@ -237,6 +238,23 @@ def tool_in(words: Words) -> Heard[str] | None:
             words.cut(min(start, lead.start()), one.end)
             return Heard(raw, raw)
     return None
+
+
+def only_tools(words: Words) -> Heard[str] | None:
+    """A clause of nothing but tools, by words of no table as well: craft knife, hammer and drift."""
+    cut = [one for one in lexemes(words.text) if one.sort is not Is.FILLER]
+    plain = all(one.sort in (Is.TOOL, Is.OTHER, Is.ADJECTIVE, Is.AND) for one in cut)
+    if not cut or cut[-1].sort is not Is.TOOL or not plain or len(words.text.split()) > _SHORT_OF_TOOLS:
+        return None
+    if any(
+        one.norm in vocabulary.happening() | vocabulary.little() - {"and", "a", "the"} for one in words.tokens
+    ):
+        return None
+    raw = words.cut(0, len(words.text))
+    return Heard(raw, raw)
+
+
+_SHORT_OF_TOOLS = 4
 
 
 def lifts(tool: str) -> bool:

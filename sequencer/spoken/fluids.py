@@ -7,6 +7,7 @@ from functools import cache
 
 from sequencer.machine.heard.fluids import amount_pattern, fluid_words, litres_of
 from sequencer.machine.heard.tokens import Words, any_of
+from sequencer.spoken import vocabulary
 from sequencer.spoken.names import known_name
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Spill
@@ -25,22 +26,29 @@ def _spilt() -> tuple[re.Pattern[str], ...]:
         r"| over it| down| there)*"
     )
     verb = rf"(?:(?: (?:still|also|just|that|which|is|was|has|had))* {came}){besides}"
+    mess = r"(?: (?:everywhere|all over(?: the \w+| me| it)?|dripping|leaking|weeping)(?: out)?)+"
     lead = (
-        rf"(?:(?:i|we|it|that|also|then|but|and|has|had) )*(?:{came} (?:out )?|with )?(?:(?:the|another) )?"
+        rf"(?:(?:i|we|it|that|also|then|but|and|has|had) )*"
+        rf"(?:{came} (?:out )?|with |caught |spilled |spilt )?(?:(?:the|another) )?"
     )
+    vague = r"(?P<amount>some|lots of|a lot of|plenty of|a (?:fair|good) bit of)"
+    coming = rf"(?:{came}|leaking|dripping|weeping)(?: out)?"
     return tuple(
         re.compile(one)
         for one in (
             rf"{lead}{amount}(?: of)?(?: the| old| dirty)* {_fluid()}(?:{verb}|{besides})?",
+            rf"(?:{lead}){vague}(?: the| old)* {_fluid()}(?:{verb}|{besides})?",
+            rf"(?:^|(?<= ))(?:it |that |still )?{coming}(?: the| old| some)* {_fluid()}{besides}$",
             rf"{_fluid()}(?:{verb})? ?{amount}(?:{verb})?",
             rf"(?:{lead})\b{amount}(?:{verb}|$)",
             _FIRM,
             rf"{_fluid()}{verb}",
+            rf"^(?:(?:and|the|some|bit of) )*{_fluid()}(?: (?:is|was|still|just))*{mess}",
         )
     )
 
 
-_NAMELESS = (2, 3)
+_NAMELESS = (4, 5)
 """Patterns that have an amount and no fluid."""
 
 _FIRM = (
@@ -81,11 +89,18 @@ def spill_in(words: Words, drained: str) -> Spill | None:
             continue
         groups = match.groupdict()
         fluid = groups.get("fluid") or (drained or _fluid_in(words.text) if number in _NAMELESS else "")
-        fluid = fluid or ("fluid" if number in _NAMELESS and _DRAINING.search(words.text) else "")
+        alone = match[0].strip() == words.text
+        told = groups.get("rough") or groups.get("number")
+        draining = _DRAINING.search(words.text) or (alone and told and groups["unit"] not in _SOME[:-2])
+        fluid = fluid or ("fluid" if number in _NAMELESS and draining else "")
         bare = number in _NAMELESS and not groups.get("number") and not groups.get("rough")
         if not fluid or (bare and groups["unit"] not in _SOME):
             continue
-        if number == 0 and not match[0].strip().startswith(("came", "lost")) and _part_follows(words, match):
+        if (
+            number in (0, 1)
+            and not match[0].strip().startswith(("came", "lost"))
+            and _part_follows(words, match)
+        ):
             continue
         amount = _amount_words(words, match)
         litres, rough = litres_of(groups)
@@ -103,23 +118,12 @@ def _fluid_in(text: str) -> str:
 def _part_follows(words: Words, match: re.Match[str]) -> bool:
     """``a bit of water pipe`` is no spill."""
     rest = words.text[match.end("fluid") :].split()[:1]
-    return bool(rest) and rest[0] in (
-        "pump",
-        "pipe",
-        "filter",
-        "line",
-        "hose",
-        "tank",
-        "cap",
-        "cooler",
-        "rail",
-        "seal",
-        "plug",
-    )
+    said = vocabulary.little() | vocabulary.happening()
+    return bool(rest) and rest[0].isalpha() and rest[0] not in said
 
 
 def _amount_words(words: Words, match: re.Match[str]) -> str:
     """The amount as it was said; empty where only the fluid was."""
-    if not match.groupdict().get("unit"):
+    if not match.groupdict().get("amount"):
         return ""
     return words.raw(*match.span("amount"))

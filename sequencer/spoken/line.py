@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.tokens import Token, Words, tokens_of
-from sequencer.spoken import asking, sure
+from sequencer.spoken import asking, sure, vocabulary
 from sequencer.spoken.clauses import clauses
 from sequencer.spoken.correcting import correction_in
 from sequencer.spoken.likewise import same_in
@@ -29,6 +29,7 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
     """
     plain = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
     names = {word for label in context.parts.values() for word in label.casefold().split()}
+    names |= vocabulary.nouns()
     tokens = mended(
         [one for one in tokens_of(plain[:_LONGEST]) if one.norm not in _HESITATING], names, lines()["spelt"]
     )

@@ -31,6 +31,10 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
     if piece.act is not None and piece.act.alone and not piece.joints and piece.act.act is Act.OFF:
         owned, names = [], []  # slid off the splines: where, not what
     for run in [*names, *owned]:
+        if piece.act is not None and piece.act.object_first and (way := _way_in(run)):
+            runs[runs.index(run)] = run[:way]
+            runs.append(run[way:])
+            run = run[:way]  # noqa: PLW2901
         left_over = piece.act is not None and piece.act.act is Act.LEFT_OVER
         if (
             piece.name is not None
@@ -52,6 +56,19 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
     odd = [run for run in runs if not _harmless(run) or (off and run[0].norm in ("into", "onto"))]
     if odd and (piece.act is not None or piece.joints or piece.name is not None):
         piece.unsure = said(odd[0])
+
+
+_WAY = re.compile(
+    r" (?:across|over|round|around|along|back|together|forwards?|backwards?|sideways)"
+    r"(?: (?:to|with|towards|onto|into|a) .*)?$"
+)
+
+
+def _way_in(run: list[Token]) -> int:
+    """Where words begin behind a name that tell whither it went: the box | across to the right."""
+    text = " ".join(one.norm for one in run)
+    match = _WAY.search(text)
+    return len(text[: match.start()].split()) if match else 0
 
 
 def _thing(runs: list[list[Token]]) -> bool:

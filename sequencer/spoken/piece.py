@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
-from dataclasses import replace
 
-from sequencer.machine.heard.joint import JointSaid, OpenPoint, fits_head, joints_in
-from sequencer.machine.heard.lexemes import Is, lexemes
+from sequencer.machine.heard.joint import joints_in
 from sequencer.machine.heard.tokens import HOLE, Token, Words, any_of, said
-from sequencer.machine.trade.tables import table
-from sequencer.spoken import details
+from sequencer.spoken import details, holding, sizes
 from sequencer.spoken.acting import Acted, act_in
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.fluids import spill_in
@@ -31,6 +28,9 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     """
     piece = Piece(said(tokens))
     words = Words(tokens if _tells_purpose(tokens) else without_leading(tokens, lines()["fillers"]))
+    if (joints := holding.of_joints_alone(words)) is not None:
+        words = joints
+        piece.text = said(words.tokens)
     if not words.tokens:
         return piece
     if _is_note(piece, words, tokens, first=first):
@@ -39,7 +39,7 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     if warning and any(one.norm[:1].isdigit() for one in tokens):
         piece.remarks.append(Remark(Care.NOTE, words.cut(warning.start(), warning.end())))
         tokens = [one for one in words.tokens if one.norm != HOLE]
-    _holding(words)
+    holding.held_by(words)
     _purposes(piece, words, parts)
     alone = first and not words.text.replace(HOLE, "").strip()
     countered = words.find(pattern("countered")) is not None
@@ -68,13 +68,14 @@ def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) 
         _named_by_kind(piece, words, parts)
     _held(piece, words, naming=first or act_in(Words(words.tokens)) is not None)
     words.take(_TAKEN)
-    _two_sizes(piece, words)
-    piece.joints = [_key_or_spanner(one) for one in piece.joints]
-    piece.tool = used or details.tool_in(words)
+    sizes.two_sizes(piece, words)
+    sizes.headed(piece, words)
+    piece.joints = [sizes.key_or_spanner(one) for one in piece.joints]
+    piece.tool = used or details.tool_in(words) or (None if first else details.only_tools(words))
     piece.act = act_in(words)
     if piece.act is None and _hung_aside(piece, first=first):
         piece.act = Acted(Act.ASIDE, piece.remarks[-1].text)
-    _bare(piece, words)
+    sizes.bare(piece, words)
     if _only_put_away(piece):
         return
     listed = piece.act is None and first and len(piece.joints) > 1 and piece.joints[1].counted
@@ -83,7 +84,7 @@ def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) 
     if first and piece.name is None and piece.act is None:
         _owned_thing(piece, words, parts)
     find_name(piece, words, parts, first=first)
-    _each(piece, words)
+    sizes.each(piece, words)
     if piece.act is not None:
         _thing(piece, parts)
 
@@ -100,25 +101,13 @@ def _is_note(piece: Piece, words: Words, tokens: list[Token], *, first: bool) ->
     if len(re.findall(r"\bbag\b", whole)) > 1:
         piece.note = piece.text  # of two bags nobody can tell which is whose
         return True
+    if spill_in(Words(words.tokens), "") is not None:
+        return False
     mended = pattern("meant").match(whole) or pattern("mishap").search(whole)
     if mended or (not first and (pattern("manner").search(whole) or pattern("sorts").match(whole))):
         piece.note = piece.text
         return True
     return False
-
-
-_HOLDS = re.compile(
-    r"(?<= )(?:(?:that|which) )?(?:holds?|holding|secur(?:es?|ing)|retain(?:s|ing)) (?:down |up |on |in )?"
-    r"(?=(?:the|my|its) )"
-)
-
-
-def _holding(words: Words) -> None:
-    """``three 12s holding the bracket`` are those of the bracket."""
-    match = words.find(_HOLDS)
-    before = words.text[: match.start()] if match else ""
-    if match and any(one.sort in (Is.KIND, Is.HEAD, Is.SIZES, Is.EACH) for one in lexemes(before)):
-        words.tokens[len(before.split())] = Token("of", words.cut(match.start(), match.end()))
 
 
 def _only_put_away(piece: Piece) -> bool:
@@ -169,45 +158,6 @@ def _held(piece: Piece, words: Words, *, naming: bool) -> None:
         match = words.find(pattern("torque", side))
         if match and match[0]:
             words.cut(match.start(), match.end())
-
-
-def _key_or_spanner(joint: JointSaid) -> JointSaid:
-    """``5 mm hex``: a file has a hexagon for spanners so; of one so small a person may mean a key's."""
-    small = joint.head in table("heard")["key_sizes"] and re.search(
-        rf"\b{joint.head} ?\w* hex(?! head)", joint.said, re.IGNORECASE
-    )
-    if not small:
-        return joint
-    doubt = OpenPoint(
-        "head",
-        f"{joint.head} mm hex: for a key, or for a spanner?",
-        (f"allen {joint.head}", f"{joint.head} mm"),
-    )
-    return replace(joint, doubts=(*joint.doubts, doubt))
-
-
-_TWO = 2
-
-
-def _two_sizes(piece: Piece, words: Words) -> None:
-    """``2 bolts 13 and 17``: one of each."""
-    last = piece.joints[-1] if piece.joints else None
-    match = words.find(re.compile(rf"{HOLE} (?:and|plus) (?:a )?(\d{{1,2}})(?: mm)?$"))
-    if match is None or last is None or last.count != _TWO or not (last.head or "").isdecimal():
-        return
-    if fits_head(match[1]) and match[1] != last.head:
-        words.cut(match.start(1), match.end())
-        piece.joints[-1:] = [replace(last, count=1), replace(last, count=1, head=match[1])]
-
-
-def _each(piece: Piece, words: Words) -> None:
-    """So many on each of several things: how many that is in all has to be asked."""
-    last = piece.joints[-1] if piece.joints else None
-    if last is None or last.count is None or not re.search(r"\beach\b", f"{last.said} {words.text}"):
-        return
-    choices = tuple(str(last.count * times) for times in (2, 3, 4))
-    doubt = OpenPoint("count", f"{last.count} each: how many are that in all?", choices)
-    piece.joints[-1] = replace(last, doubts=(*last.doubts, doubt))
 
 
 def _named_by_kind(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
@@ -335,40 +285,3 @@ def _besides(piece: Piece, words: Words, fluid: str) -> None:
     if remark is not None:
         piece.remarks.append(remark)
     piece.position = details.place_in(words)
-
-
-_SEVERAL = re.compile(
-    r"(?:^|(?<= ))(?:all |there are |there were )?(\d{1,2}) "
-    r"(?:of (?:them|those|these)|in total|altogether|in all)\b"
-    r"|^all (\d{1,2})$"
-)
-
-
-_BARE = re.compile(
-    rf"(?:^(?:the |a |an |it |is |are )*|{HOLE} |\bsize |\bhead )(?P<size>\d{{1,3}}(?:\.\d)?)"
-    rf"(?: ?mm)?(?: (?:on |at |from )?(?:both|each) (?:sides?|ends?))?(?: {HOLE})*$"
-)
-"""A number that is all of a clause, or stands last behind what was read; elsewhere it may be anything."""
-
-
-def _bare(piece: Piece, words: Words) -> None:
-    """A number that is all of the clause, or that stands last in it."""
-    several = words.find(_SEVERAL)
-    if several:
-        piece.count = int(several[1] or several[2])
-        words.cut(several.start(), several.end())
-    handed = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2})(?= (?:left|right)\b)"))
-    if handed and fits_head(handed[1]) and not piece.joints:
-        piece.bare = handed[1]
-        words.cut(handed.start(), handed.end())
-        return
-    either = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2}) (?:and|or) (?:a )?(\d{1,2})(?: spanners?)?$"))
-    if either:
-        raw = words.cut(either.start(), either.end())
-        doubt = OpenPoint("head", f"{either[1]} or {either[2]}?", (either[1], either[2]))
-        piece.joints.append(JointSaid(said=raw, count=1, doubts=(doubt,)))
-        return
-    match = words.find(_BARE)
-    if match:
-        piece.bare = match["size"]
-        words.cut(*match.span("size"))

@@ -23,7 +23,7 @@ from sequencer.spoken import vocabulary
 from sequencer.spoken.accounts import Accounts, LineStretch, Role, accounts_of
 from sequencer.spoken.likewise import SEVERAL
 from sequencer.spoken.sure_names import odd_name
-from sequencer.spoken.values import Act, Correction, Did, Line, Name, Same
+from sequencer.spoken.values import Act, Care, Correction, Did, Line, Name, Same
 
 
 class DoubtReason(Enum):
@@ -95,7 +95,17 @@ def unclear(tokens: Sequence[Token], correction: Correction) -> bool:
 def may_be_more(words: str) -> bool:
     """Words beside what was read hold a joint or a correction: elsewhere they are no more than a note."""
     text = " ".join(one.norm for one in mended(tokens_of(words)))
+    if _HOW_MANY.fullmatch(text):
+        return False
     return any(one.sort in _OF_JOINTS for one in lexemes(text)) or retold(text.split())
+
+
+_HOW_MANY = re.compile(
+    r"(?:and |in |for |needs |about |took )*\d+ (?:more )?(?:full )?"
+    r"(?:men|people|hands|of us|turns?|halves|pieces|bits|minutes|hours|days|years)\b.*"
+    r"|(?:and |but )*1 (?:under|behind|over|above|below|beside|near|hidden|at|on|in|by) .*"
+)
+"""A number that counts no joints, or tells where one of them is."""
 
 
 def retold(words: Sequence[str]) -> bool:
@@ -122,6 +132,9 @@ def _left_over(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
     told = {str(value) for one in joints for value in (one.count, one.head)}
     if any(did.way_of or did.before for did in dids):
         told |= vocabulary.happening() | vocabulary.doubting() | vocabulary.words("relating")
+    told |= {word for one in found.by(Role.NAME, Role.WAY) for word in found.norms(one)}
+    if any(one.care is Care.BAG for did in dids for one in did.remarks):
+        told |= vocabulary.nouns()
     if any(did.spills or did.figure or did.weight_kg for did in dids):
         told |= vocabulary.happening() | vocabulary.words("measuring")
     odd = [at for at in found.left if not (found.norm(at) in told or _idle(found, at, joints))]
@@ -137,11 +150,21 @@ def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
         return True
     lesser = found.norm(at + 1) == "and" and found.role(at + 2) is Role.ACT
     lesser = lesser or found.role(at + 1) is Role.JOINT or found.role(at - 1) is Role.NAME
+    last = not found.norm(at + 1)
+    if (found.tokens[at].raw.casefold() == "both" and not last) or _around(found, at):
+        return True
     if word in vocabulary.happening() and lesser:
         return "connector" in kinds or word not in vocabulary.words("unplugging")
     return word in vocabulary.words("idle") or (
         word in vocabulary.little() and word not in vocabulary.words("telling")
     )
+
+
+def _around(found: Accounts, at: int) -> bool:
+    """``took`` of ``took .. out``, of which the end alone was read as the act."""
+    ends = ("off", "out", "away", "down", "apart")
+    taking = found.norm(at) in vocabulary.taking() and found.norm(at) not in vocabulary.words("unplugging")
+    return taking and any(found.norms(one)[0] in ends and one.at[0] > at for one in found.by(Role.ACT))
 
 
 def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
@@ -202,8 +225,9 @@ _MISHAPS = (["dropped"], ["lost"], ["broke"], ["cut"], ["stripped"], ["knocked"]
 
 _LOOSE = ("hook", "hose", "spring", "latch", "fit", "cable", "seal", "terminal")
 """Kinds that are as well things beside a part, or tools."""
-_HEADLESS = ("hook", "hose", "spring", "fit", "cable")
+_HEADLESS = ("hook", "hose", "spring", "fit", "cable", "strap")
 _TOOLS_TOO = ("pin", "strap", "latch", *_HEADLESS)
+_TWO_SIZES = re.compile(r"\d+ (?:and|or) \d+ [a-z]")
 _MOST, _SMALL = 40, 7
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
@@ -226,6 +250,7 @@ def _odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
         or (joint.thread is not None and not (joint.kind or joint.counted or joint.head))
         or (by_hand and not joint.counted and "with" in lead and joint.kind in _TOOLS_TOO)
         or (joint.counted and (joint.count or 0) >= _SMALL and joint.word in words)
+        or (joint.counted and _TWO_SIZES.match(" ".join(words)) is not None)
         or _numbers_lost(found, joint, words)
         or _of_the_name(found, one, words)
         or _beside_unread(found, one, joint)
@@ -269,6 +294,12 @@ def _of_the_name(found: Accounts, one: LineStretch, words: list[str]) -> bool:
 # ---- Notes ----
 
 
+def _uncounted(found: Accounts) -> bool:
+    """A joint of which nobody said how many."""
+    joints = (one.of for one in found.by(Role.JOINT))
+    return any(isinstance(one, JointSaid) and one.count is None for one in joints)
+
+
 _OPEN_ENDED = ("of", "on", "by", "with", "the", "a", "an", "to", "at", "in", "from", "for", "its")
 """A note that ends so was torn: something was read out of its midst."""
 
@@ -287,8 +318,11 @@ def _odd_note(found: Accounts, one: LineStretch) -> Iterator[str]:
         or any(lex.sort in (Is.HEAD, Is.FAMILY, Is.THREAD) for lex in cut)
         or any(a.isdigit() and b in nouns and b.endswith("s") for a, b in pairs)
     )
+    bare = any(isinstance(j.of, JointSaid) and j.of.kind is None for j in found.by(Role.JOINT))
+    odd = odd or (bare and any(lex.sort is Is.KIND for lex in cut))
     torn = words[-1] in _OPEN_ENDED and found.role(one.at[-1] + 1) not in (None, Role.CARE)
-    number = len(one.at) == 1 and found.tokens[one.at[0]].raw.isdecimal()
+    number = len(one.at) == 1 and words[0].isdecimal()
+    number = number and (found.tokens[one.at[0]].raw.isdecimal() or _uncounted(found))
     # bottom cover: 3 screws T20
     held = found.norm(one.at[-1] + 1) in (":", ",") and found.role(one.at[-1] + 2) is Role.JOINT
     begins = not found.norm(one.at[0] - 1)[-1:].isalnum()

@@ -12,7 +12,9 @@ from sequencer.spoken.values import Name
 
 _POLES = ("negative", "positive", "earth", "live", "neutral")
 _SOME = ("1", "one", "2", "3", "some", "most", "half")
-_LONGEST = 4
+_LONGEST = 5
+_UNKNOWN = 2
+_UP = frozenset({"off", "down", "up", "out"})
 
 
 def odd_name(found: Accounts, one: LineStretch) -> Iterator[str]:
@@ -20,6 +22,9 @@ def odd_name(found: Accounts, one: LineStretch) -> Iterator[str]:
     if not isinstance(one.of, Name) or one.of.key is not None:
         return
     words = found.norms(one)
+    if any(found.norm(at) in ("+", "&") for at in range(one.at[0], one.at[-1])):
+        yield one.of.words or one.of.label  # hand wheel + key: one thing or two?
+        return
     if _no_words_of_a_name(words) or _no_thing(found, one, words) or _cut_off(found, one):
         yield one.of.words or one.of.label
 
@@ -29,14 +34,15 @@ def _no_words_of_a_name(words: list[str]) -> bool:
     known = vocabulary.nouns() | vocabulary.describing()
     little, joining = vocabulary.little(), vocabulary.words("cutting") | vocabulary.words("joining")
     for word, following in zip(words, [*words[1:], ""], strict=True):
-        if word in vocabulary.happening() and not (
-            word in vocabulary.plain() and following in vocabulary.nouns()
+        told = word in vocabulary.plain() and following and (following not in little or following in _UP)
+        if (word in vocabulary.happening() and not told) or (
+            vocabulary.ends_as_done(word) and (not following or following in little)
         ):
             return True
         if word in little and word not in joining and word not in known:
             return True
     unknown = [one for one in words if one not in known | little and not vocabulary.nearly(one)]
-    return len(unknown) > 1 or sum(one not in little for one in words) > _LONGEST
+    return len(unknown) > _UNKNOWN or sum(one not in little for one in words) > _LONGEST
 
 
 def _no_thing(found: Accounts, one: LineStretch, words: list[str]) -> bool:

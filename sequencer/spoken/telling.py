@@ -12,6 +12,7 @@ from sequencer.machine.heard.tokens import Token, said
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.spoken import details, retelling, vocabulary
 from sequencer.spoken.clause import Piece
+from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, ToldQuestion
 from sequencer.spoken.whole import act_of, completed, kind_named, named_many, one_each, tells
 
@@ -62,7 +63,11 @@ class Telling:
             return name.label
         if name is not None and name.label.casefold() in fluid_words():
             return name.label
-        return spills[-1].fluid.label if spills else ""
+        noted = " ".join([one.text for one in self.draft.did.remarks] + self.notes[-1:]).casefold().split()
+        told = next((one for one in reversed(noted) if one in fluid_words()), "")
+        if name is not None and drained:
+            told = told or lines()["fluids"]["in"].get(name.label.casefold().split()[-1], "")
+        return spills[-1].fluid.label if spills else told or ("fluid" if drained and name is None else "")
 
     @property
     def nothing_named(self) -> bool:
@@ -131,7 +136,7 @@ class Telling:
         draft.pieces.append(piece)
         self.act(piece)
         self.turned(piece)
-        if draft.name is not None and piece.name is not None and piece.name.label != draft.name.label:
+        if draft.name is not None and piece.name is not None and not _is_it(piece.name, draft.name):
             piece.rest.append(piece.name.words)
         draft.name = draft.name or piece.name
         self.joints(piece)
@@ -140,7 +145,7 @@ class Telling:
     def begins(self, piece: Piece) -> bool:
         """A clause begins another act: it names another part, and says something of it."""
         named, draft = piece.name, self.draft
-        if named is None or draft.name is None or named.label.casefold() == draft.name.label.casefold():
+        if named is None or draft.name is None or _is_it(named, draft.name):
             return False
         if piece.act is None and _BEGUN_BY_THEN.match(piece.text.casefold()):
             return True
@@ -218,7 +223,8 @@ class Telling:
 
     def count(self, piece: Piece, count: int) -> None:
         """``2 of them``: how many of the joint in this clause, or of the one before."""
-        joints = piece.joints or self.draft.joints
+        told = self.draft.joints
+        joints = told if told and not told[-1].counted else piece.joints or told
         if not joints and named_many(self.draft.name):
             joints.append(kind_named(self.draft.name))
         sizes = joints and joints[-1].counted and joints[-1].count != count and joints[-1].head is None
@@ -235,6 +241,9 @@ class Telling:
         """A number by itself: the size of the joint before it, or of what the part's name says."""
         last = self.draft.joints[-1] if self.draft.joints else None
         tool = piece.tool.value if piece.tool else None
+        if number.isdecimal() and self.counts(last, int(number)):
+            self.count(piece, int(number))
+            return
         whole = sized(last or JointSaid(said=number, count=1), number, tool)
         if last is not None and whole is not None:
             self.draft.joints[-1] = whole
@@ -246,6 +255,15 @@ class Telling:
             self.draft.joints.append(replace(kind_named(self.draft.name), count=int(number), counted=True))
         else:
             piece.rest.append(number)
+
+    def counts(self, last: JointSaid | None, number: int) -> bool:
+        """A number behind several can only say how many: they have a size or none, or no head is so small."""
+        if last is None or last.counted or (last.count is not None and not named_many(self.draft.name)):
+            return False
+        kind = kind_of_joint(last.kind) if last.kind else None
+        by_hand = kind is not None and kind.by_hand
+        sized = last.head is not None or last.thread is not None
+        return by_hand or sized or (not last.family and number < _SMALLEST_HEAD)
 
     def besides(self, piece: Piece) -> None:
         """What a clause says besides act, part and joints."""
@@ -301,6 +319,12 @@ class Telling:
         self.said += one_each(did, self.parts)
 
 
+def _is_it(name: Name, told: Name) -> bool:
+    """The part that was told, by all of its name or by what it is: the splash shield, then the shield."""
+    words, whole = name.label.casefold().split(), told.label.casefold().split()
+    return words == whole or (name.key is None and words == whole[-len(words) :])
+
+
 def _of_no_thing(did: Did) -> bool:
     """Behind an act, words like one on what is no thing tell how it was done: loosen bit by bit."""
     name = did.part
@@ -345,6 +369,9 @@ def _only_a_tool(last: JointSaid, one: JointSaid) -> bool:
 def _begun_by_then(draft: _Draft) -> bool:
     return _BEGUN_BY_THEN.match(draft.pieces[0].text.casefold()) is not None
 
+
+_SMALLEST_HEAD = 5
+"""Millimetres; smaller ones are for a key."""
 
 _BEGUN_BY_THEN = re.compile(r"(?:and )?(?:then|next) ")
 

@@ -63,6 +63,11 @@ def happening() -> frozenset[str]:
     return frozenset(one for verb in _verbs() for one in verb) - nouns() - describing()
 
 
+def ends_as_done(word: str) -> bool:
+    """A word that no table has, and that ends like one that tells what was done: seated."""
+    return word.endswith("ed") and len(word) > _LONG and word not in nouns() | describing()
+
+
 @cache
 def done() -> frozenset[str]:
     """Those of them that are past: what happened."""

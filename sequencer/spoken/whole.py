@@ -61,6 +61,8 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
         did = _plugs_of(_kind_in_name(did))
     if did.act.value is Act.OFF and did.act.said and _is_fluid(did.part):
         did = replace(did, act=Heard(Act.DRAINED, did.act.words))
+    if did.act.value is Act.DRAINED and did.act.words.startswith("let") and _is_solid(did):
+        did = replace(did, act=Heard(Act.LOOSE, did.act.words))
     if did.act.value is Act.DRAINED:
         did = _drained(did)
     if not did.joints and did.act.value is Act.UNPLUGGED and not _piped(did):
@@ -80,6 +82,12 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
 def _is_fluid(part: Name | None) -> bool:
     """``gear oil out``: it was drained."""
     return part is not None and part.key is None and part.label.casefold().split()[-1] in fluid_words()
+
+
+def _is_solid(did: Did) -> bool:
+    """``let the belt off``: nothing ran out of it."""
+    words = did.part.label.casefold().split() if did.part is not None else []
+    return bool(words) and not did.spills and not {*words} & {*fluid_words(), "air", "pressure", "tension"}
 
 
 def _is_switched(did: Did) -> bool:

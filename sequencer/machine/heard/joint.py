@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sequencer.machine.heard.joint_draft import JointDraft
+from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.stretches import drafts_in
 from sequencer.machine.heard.tokens import Words, tokens_of
@@ -232,8 +233,17 @@ def _head(draft: JointDraft, head: SaidHead | None) -> tuple[str | None, list[Op
     return head.written, []
 
 
+def _by_its_tool(joint: JointSaid) -> bool:
+    """Only a tool was said, with its size: 10 socket."""
+    return joint.thread is None and any(one.sort is Is.TOOL for one in lexemes(joint.said))
+
+
 def joined(last: JointSaid, one: JointSaid) -> JointSaid | None:
     """The joint before, with what a clause of its own says of it; None where that is another joint."""
+    if last.kind is None and not last.counted and one.kind and one.head is None and _by_its_tool(last):
+        return replace(
+            one, said=f"{last.said}, {one.said}", head=last.head, tool=last.tool
+        )  # 10 socket, 4 bolts
     if one.kind is not None or one.counted:
         return None
     if last.head is not None and (one.head is not None or one.doubts):

@@ -76,16 +76,12 @@ _CLASS = re.compile(r"(?:class |grade )?(8\.8|10\.9|12\.9)(?![\d.])")
 _HAND = re.compile(r"(?:by hand|hand[- ]tight|finger[- ]tight|no tools?|tool[- ]?less)\b")
 _SIZED_TOOL = re.compile(r"\d{1,2}(?:\.\d)? ?mm (?:pin )?(?:punch|drift|drill|rod|dowel|drill bit)\b")
 _NUMBER = re.compile(r"\d{1,3}(?:\.\d{1,2})?(?![\w/.])")
-_SIZES = re.compile(r"(\d{1,2})'?s\b|(tens|eights|twelves|thirteens|fifteens|seventeens|nineteens)\b")
 SIZE_WORDS = {
-    "tens": 10,
-    "eights": 8,
-    "twelves": 12,
-    "thirteens": 13,
-    "fifteens": 15,
-    "seventeens": 17,
-    "nineteens": 19,
-}
+    "fives": 5, "sixes": 6, "sevens": 7, "eights": 8, "tens": 10, "elevens": 11, "twelves": 12,
+    "thirteens": 13, "fourteens": 14, "fifteens": 15, "sixteens": 16, "seventeens": 17,
+    "eighteens": 18, "nineteens": 19,
+}  # fmt: skip
+_SIZES = re.compile(r"(\d{1,2})'?s\b|(" + "|".join(SIZE_WORDS) + r")\b")
 _TIMES = re.compile(r"(?:x|times|off)(?= \d)|x\b")
 _EACH = re.compile(
     r"of (?:them|those|these)\b|pieces?\b|pcs\b|in (?:all|total|number)\b|altogether\b|all round\b"
@@ -98,6 +94,9 @@ _FRACTION = re.compile(
     r"(?:1-)?\d{1,2}/\d{1,2}(?![\w/.])"
     r"|1 \d{1,2}/\d{1,2}(?= (?:in )?(?:ring |open |socket|spanner|wrench|af\b))"
 )
+
+
+_PART_OF_AN_INCH = re.compile(r"/(?:2|4|8|16|32|64)$")
 
 
 def lexemes(text: str) -> list[Lexeme]:
@@ -164,7 +163,7 @@ def _named_at(text: str, place: int) -> _Found | None:
 def _plain_at(text: str, place: int) -> _Found:
     """A number or some other word."""
     fraction = _FRACTION.match(text, place)
-    if fraction and (tool := tool_for(fraction[0])) is not None:
+    if fraction and _PART_OF_AN_INCH.search(fraction[0]) and (tool := tool_for(fraction[0])) is not None:
         head = SaidHead(fraction[0], f"{fraction[0].replace(' ', '-')} in", tool, place, fraction.end())
         return Is.HEAD, head, head.end
     for sort, pattern in _LAST:

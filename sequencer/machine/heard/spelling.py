@@ -289,8 +289,11 @@ def _tool_first(tokens: list[Token]) -> list[Token]:
             found[place : place + 2] = [Token(f"t{size.norm[:-1]}", f"{tool.raw} {size.raw}"), Token("", "")]
             continue
         last = not _norm(found, place + 2).isalnum()
-        if last and tool.norm in ("spanner", "socket", "wrench") and size.norm.isdecimal():
-            found[place : place + 2] = [size, tool]
+        if last and tool.norm in ("spanner", "socket", "wrench", "driver") and size.norm.isdecimal():
+            start = place
+            while start and found[start - 1].norm in table("heard")["tools"]["words"]:
+                start -= 1
+            found[start : place + 2] = [size, *found[start : place + 1]]
     return found
 
 

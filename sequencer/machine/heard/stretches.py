@@ -143,7 +143,12 @@ class _Scan:
         ):
             self.size(one)
         elif (directly is Is.TIMES or directly is Is.EACH) and not decimal:
-            if draft.begun and (draft.count is not None or draft.sized):
+            open_ = draft.kind is not None and draft.count is None and draft.leading is None
+            if (
+                draft.begun
+                and (draft.count is not None or draft.sized)
+                and not (open_ and directly is Is.EACH)
+            ):
                 self.close()
             self.draft.count = int(text)
         elif (

@@ -27,6 +27,7 @@ _GLUED = (
     ),  # boltsM6, nuts10
     (re.compile(r"(\d+)(bolts?|nuts?|screws?|studs?|clips?|unions?|plugs?)", re.IGNORECASE), r"\1 \2"),
     (re.compile(r"x(\d+)", re.IGNORECASE), r"x \1"),
+    (re.compile(r"(\d+)x", re.IGNORECASE), r"\1 x"),  # 3x T25
 )
 _SEVERAL = re.compile(r"^((?:tx?|ph|pz|e|m)\d+)s$")
 """Several of a head or thread: five T20s."""
@@ -65,7 +66,10 @@ def _shortened(tokens: list[Token]) -> Iterator[Token]:
         short = re.fullmatch(r"(\w+)'s", one.raw)
         following = tokens[place + 1].norm if place + 1 < len(tokens) else ""
         if short and (
-            short[1].casefold() in table("heard")["is_behind"] or following in table("heard")["is_before"]
+            short[1].casefold() in table("heard")["is_behind"]
+            or following in table("heard")["is_before"]
+            or following in table("heard")["numbers"]
+            or following[:1].isdigit()
         ):
             yield Token(short[1].casefold(), short[1])
             yield Token("is", "is")

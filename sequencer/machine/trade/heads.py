@@ -146,10 +146,7 @@ def _within(pattern: str) -> re.Pattern[str]:
 def _said_heads() -> tuple[tuple[tuple[_Row, _Form], ...], re.Pattern[str]]:
     """The forms of heads that stand in a running text, and what matches where any of them does."""
     forms = tuple(
-        (row, form)
-        for row in _rows()
-        for form in row.forms
-        if not (form.alone or form.counted or form.filed)
+        (row, form) for row in _rows() for form in row.forms if not (form.alone or form.counted or form.filed)
     )
     return forms, _any_of(form.pattern for _, form in forms)
 

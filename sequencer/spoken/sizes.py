@@ -1,0 +1,113 @@
+"""Numbers beside the joints of a clause: how many there are, and which size."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from sequencer.machine.heard.joint import JointSaid, OpenPoint, fits_head, sized
+from sequencer.machine.heard.tokens import HOLE, Words
+from sequencer.machine.trade.tables import table
+from sequencer.spoken.clause import Piece
+
+
+def key_or_spanner(joint: JointSaid) -> JointSaid:
+    """``5 mm hex``: a file has a hexagon for spanners so; of one so small a person may mean a key's."""
+    small = joint.head in table("heard")["key_sizes"] and re.search(
+        rf"\b{joint.head} ?\w* hex(?! head)", joint.said, re.IGNORECASE
+    )
+    if not small:
+        return joint
+    doubt = OpenPoint(
+        "head",
+        f"{joint.head} mm hex: for a key, or for a spanner?",
+        (f"allen {joint.head}", f"{joint.head} mm"),
+    )
+    return replace(joint, doubts=(*joint.doubts, doubt))
+
+
+_TWO = 2
+
+
+_HEADED = re.compile(
+    rf"(?<={HOLE} )(?:with |on )?(?:a )?(?P<size>\d{{1,2}})(?: mm|s)?(?: heads?\b| on (?:them|it|those)\b)"
+)
+
+
+def headed(piece: Piece, words: Words) -> None:
+    """``M10 with 17 heads``: the size of the joint before it."""
+    match = words.find(_HEADED)
+    last = piece.joints[-1] if piece.joints else None
+    if match and last is not None and last.head is None and (whole := sized(last, match["size"])) is not None:
+        words.cut(match.start(), match.end())
+        piece.joints[-1] = whole
+
+
+def two_sizes(piece: Piece, words: Words) -> None:
+    """``2 bolts 13 and 17``: one of each."""
+    last = piece.joints[-1] if piece.joints else None
+    match = words.find(re.compile(rf"{HOLE} (?:and|plus) (?:a )?(\d{{1,2}})(?: mm)?$"))
+    if match is None or last is None or last.count != _TWO or not (last.head or "").isdecimal():
+        return
+    if fits_head(match[1]) and match[1] != last.head:
+        words.cut(match.start(1), match.end())
+        if " a " in match[0]:
+            piece.joints.append(replace(last, count=1, head=match[1], said=match[1]))
+            return
+        piece.joints[-1:] = [replace(last, count=1), replace(last, count=1, head=match[1])]
+
+
+def each(piece: Piece, words: Words) -> None:
+    """So many on each of several things: how many that is in all has to be asked."""
+    last = piece.joints[-1] if piece.joints else None
+    if last is None or last.count is None or not re.search(r"\beach\b", f"{last.said} {words.text}"):
+        return
+    choices = tuple(str(last.count * times) for times in (2, 3, 4))
+    doubt = OpenPoint("count", f"{last.count} each: how many are that in all?", choices)
+    piece.joints[-1] = replace(last, doubts=(*last.doubts, doubt))
+
+
+_SEVERAL = re.compile(
+    r"(?:^|(?<= ))(?:all |there are |there were )?(\d{1,2}) "
+    r"(?:of (?:them|those|these)|in total|altogether|in all)\b"
+    r"|^all (\d{1,2})$"
+)
+
+
+_BARE = re.compile(
+    rf"(?:^(?:the |a |an |it |is |are |all |they |theyre )*|{HOLE} |\bsize |\bhead )"
+    rf"(?P<size>\d{{1,3}}(?:\.\d)?)(?: ?mm)?"
+    rf"(?: (?:on |at |from )?(?:both|each) (?:sides?|ends?)| on (?:that|it|those|them))?"
+    rf"(?: and)?(?: {HOLE})*$"
+)
+"""A number that is all of a clause, or stands last behind what was read; elsewhere it may be anything."""
+
+
+_BEHIND_A_PLACE = re.compile(
+    rf"{HOLE} (?:(?:and|at|on|the|each|every|both|all|of|them|top|bottom|left|right|front|back|rear|inner"
+    rf"|outer|upper|lower|sides?|ends?|corners?|middle|centre|round|washers?) )+(?P<size>\d{{1,2}})(?: mm)?$"
+)
+"""A size behind words that say where the joints are: two nuts each end 13."""
+
+
+def bare(piece: Piece, words: Words) -> None:
+    """A number that is all of the clause, or that stands last in it."""
+    several = words.find(_SEVERAL)
+    if several:
+        piece.count = int(several[1] or several[2])
+        words.cut(several.start(), several.end())
+    handed = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2})(?= (?:left|right)\b)"))
+    if handed and fits_head(handed[1]) and not piece.joints:
+        piece.bare = handed[1]
+        words.cut(handed.start(), handed.end())
+        return
+    either = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2}) (?:and|or) (?:a )?(\d{1,2})(?: spanners?)?$"))
+    if either:
+        raw = words.cut(either.start(), either.end())
+        doubt = OpenPoint("head", f"{either[1]} or {either[2]}?", (either[1], either[2]))
+        piece.joints.append(JointSaid(said=raw, count=1, doubts=(doubt,)))
+        return
+    match = words.find(_BARE) or (words.find(_BEHIND_A_PLACE) if piece.joints else None)
+    if match:
+        piece.bare = match["size"]
+        words.cut(*match.span("size"))
