@@ -154,6 +154,10 @@ class Bench:
         )
         return HTMLResponse(text, status)
 
+    def piece(self, template: str, **more: object) -> HTMLResponse:
+        """A piece that a page asks for by itself: words that wait for the next page go on waiting."""
+        return HTMLResponse(_templates().get_template(template).render(more))
+
 
 def _taken_back(moment: Moment, act: Recorded) -> str:
     """What an undo of an act takes back, the steps by their words."""

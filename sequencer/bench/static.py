@@ -13,6 +13,7 @@ from sequencer.bench.access.pairing import PAIR
 router = APIRouter()
 FILES = {
     "bench.css": "text/css; charset=utf-8",
+    "beside.js": "text/javascript; charset=utf-8",
     "bench.js": "text/javascript; charset=utf-8",
     "count.js": "text/javascript; charset=utf-8",
     "diagram.js": "text/javascript; charset=utf-8",

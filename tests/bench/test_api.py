@@ -197,7 +197,7 @@ def every_page(desk):
     """Each page that the job has, each of its steps, parts and joints included."""
     machine = desk.machine
     ops = list(dict.fromkeys([*(op for _, op in desk.state().steps), *desk.state().ticks]))[:STEPS]
-    yield from ("/", "/overview", "/tonight", "/diagram", "/record", "/log", "/devices", "/found")
+    yield from ("/", "/overview", "/beside", "/tonight", "/diagram", "/record", "/log", "/devices", "/found")
     for op in ops:
         yield from (f"/step/{quote(op)}", f"/gate/{quote(op)}", f"/found?op={quote(op)}")
     for part in list(machine.parts.values())[:STEPS]:

@@ -1,6 +1,7 @@
 """What a screen shows: nothing off the page, no text too small, no control over another or over words."""
 
 import json
+from itertools import pairwise
 from urllib.parse import quote
 
 import pytest
@@ -105,20 +106,35 @@ def test_nothing_on_a_screen_collides_is_too_small_or_off_the_page(which, device
 
 
 @before_landing
-def test_a_wide_screen_has_station_and_steps_keypad_and_order_side_by_side(device, tmp_path):
+def test_a_wide_screen_has_station_diagram_and_order_or_keypad_and_order_side_by_side(device, tmp_path):
+    station = ".station:not([hidden]) > header"
     with serving(tmp_path / "job") as job:
         by = By("Ada", "test")
         job.desk.done([step.operation.name for step in job.desk.plan().steps], by=by)
         job.desk.turn(by=by)
         phone = device(served=job, viewport={"width": 1280, "height": 800})
-        for path, left, right in (
-            ("/", ".station:not([hidden]) > header", ".station:not([hidden]) > .steps"),
-            ("/gate/torque%20cover/bolts", ".reading-form", ".order"),
+        asked = []
+        phone.page.on("request", lambda one: asked.append(one.url.removeprefix(job.url)))
+        for width, path, shown in (
+            (1000, "/", (station, ".station:not([hidden]) > .steps")),
+            (1280, "/gate/torque%20cover/bolts", (".reading-form", ".order")),
+            (1280, "/", (station, ".diagram svg", ".order-of-work .is-next")),
         ):
+            phone.page.set_viewport_size({"width": width, "height": 800})
             page = phone.open(path)
-            one, other = page.locator(left).bounding_box(), page.locator(right).bounding_box()
-            assert one["x"] + one["width"] <= other["x"] + 2
-            assert other["y"] < one["y"] + one["height"]
+            assert width > 1000 or "/beside" not in asked
+            boxes = [page.locator(one).bounding_box() for one in shown]
+            for one, other in pairwise(boxes):
+                assert one["x"] + one["width"] <= other["x"] + 2
+                assert max(one["y"], other["y"]) < page.locator("#always").bounding_box()["y"]
+        focus = page.locator(".diagram").get_attribute("data-focus")
+        assert "next" in page.locator(f"#{focus}").text_content()
+        code = page.locator(".order-of-work .is-next b").inner_text()
+        page.locator(".station:not([hidden]) .tick-all").tap()
+        page.wait_for_function(
+            "code => document.querySelector('.order-of-work .is-next b').innerText !== code", arg=code
+        )
+        assert page.locator(".diagram svg").is_visible()
 
 
 @before_landing

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 from sequencer.document.barring.things import Stage
 from sequencer.document.jobs.ribbon import ribbon_of
+from sequencer.document.steps.cards import refit_cards
 from sequencer.job.desk import Desk
 from sequencer.job.work.curing import cures, local_time
 from tests.job.conftest import ANN, BO, begin_job
@@ -62,6 +63,7 @@ def test_gates_and_cures_of_the_way_back(tmp_path):
         assert apart.done
         (gate,) = desk.plan().gates
         assert [one.gates for one in stations(back) if one.gates] == [(gate.step,)]
+        assert [one.code for one in stations(back)] == [card.code for card in refit_cards(desk.plan())]
         bench.until("torque pan/bolts")
         bench.tick()
         _, back = ribbon_of(desk.moment(), bench.now)

@@ -97,9 +97,21 @@ def diagram(request: Request) -> HTMLResponse:
     """What blocks what: to be dragged and zoomed; a tap says why a thing is in the way, and where it is."""
     bench = bench_of(request)
     moment = bench.desk.moment()
+    return bench.show(request, "diagram.html", moment, here="diagram", **_diagram(moment))
+
+
+def _diagram(moment: Moment) -> dict[str, Any]:
     found = picture_of(moment)
     picture = Markup(found.svg)  # noqa: S704 - drawn by our own views, which escape every name
-    return bench.show(request, "diagram.html", moment, here="diagram", picture=picture, diagram=found)
+    return {"picture": picture, "diagram": found}
+
+
+@router.get("/beside", include_in_schema=False)
+def beside(request: Request) -> HTMLResponse:
+    """What a wide screen shows beside the station: the diagram, and the order of work."""
+    bench = bench_of(request)
+    moment = bench.desk.moment()
+    return bench.piece("beside.html", view=Showing(moment), ribbon=ribbon_of(moment), **_diagram(moment))
 
 
 @router.get("/part/{name}")

@@ -2,10 +2,10 @@
 // read; "All" shows the whole. A tap on a box says beside the drawing why it is in the way and where it is.
 "use strict";
 
-(() => {
+window.diagram = (root) => {
   const LEGIBLE = 15; // pixels of a letter
   const STILL = 12; // pixels that a finger may move in a tap
-  const box = document.querySelector(".diagram");
+  const box = root.querySelector(".diagram");
   const svg = box && box.querySelector("svg");
   if (!svg) return;
   svg.removeAttribute("width");
@@ -83,7 +83,7 @@
   }, { passive: false });
   const keys = { "+": () => zoom(0.8), "=": () => zoom(0.8), "-": () => zoom(1.25), ArrowLeft: () => pan(-0.1, 0), ArrowRight: () => pan(0.1, 0), ArrowUp: () => pan(0, -0.1), ArrowDown: () => pan(0, 0.1), Home: now };
   box.addEventListener("keydown", (e) => { if (keys[e.key]) { e.preventDefault(); keys[e.key](); } });
-  for (const button of document.querySelectorAll("[data-zoom]")) {
+  for (const button of root.querySelectorAll("[data-zoom]")) {
     const ways = { now, all: () => { close(); view = [...start]; show(); } };
     button.addEventListener("click", ways[button.dataset.zoom] || (() => zoom(Number(button.dataset.zoom))));
   }
@@ -121,8 +121,8 @@
     e.preventDefault();
     tell(link);
   });
-  for (const button of document.querySelectorAll("[data-close]")) button.addEventListener("click", () => { const { link } = told; close(); link.focus(); });
-  document.addEventListener("keydown", (e) => { if (e.key === "Escape" && told) { const { link } = told; close(); link.focus(); } });
+  for (const button of root.querySelectorAll("[data-close]")) button.addEventListener("click", () => { const { link } = told; close(); link.focus(); });
+  box.parentNode.addEventListener("keydown", (e) => { if (e.key === "Escape" && told) { const { link } = told; close(); link.focus(); } });
   // A box that is come to by the keyboard comes into view.
   box.addEventListener("focusin", (e) => {
     if (e.target === box || !e.target.matches(":focus-visible")) return;
@@ -130,4 +130,6 @@
     const seen = at.x > view[0] && at.x < view[0] + view[2] && at.y > view[1] && at.y < view[1] + view[3];
     if (!seen) { view = [at.x - view[2] / 2, at.y - view[3] / 2, view[2], view[3]]; show(); }
   });
-})();
+};
+
+if (!document.getElementById("beside")) window.diagram(document); // there it comes after the station

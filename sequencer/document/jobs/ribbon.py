@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from sequencer.document.barring.things import Stage
 from sequencer.document.clean import clean
-from sequencer.document.steps.cards import WAYS, station_time
+from sequencer.document.steps.cards import station_code, station_time
 from sequencer.document.words import tool_words
 from sequencer.graph.operations import Kind
 from sequencer.job.now.moment import Moment
@@ -124,7 +124,7 @@ class _Ribbon:
         people = dict.fromkeys(who for name in names if (who := self.people.get(name)))
         sealed = (step.operation.subject for step in station.steps if step.operation.kind in _SEALED)
         return RibbonStation(
-            f"{WAYS[self.plan.back]}{station.steps[-1].number}",
+            station_code(self.plan, station),
             (left or names)[0],
             clean(tool_words(self.plan.machine, station.tool)),
             station_time(self.plan, station),
