@@ -55,7 +55,7 @@ TEN = {
     ),
     "What has to be new?": (
         (WAY_IN, ("plan", PUMP, *OFF), ("Renew", "Cover gasket")),
-        (WAY_IN, "/overview", "To renew Outlet O-ring"),
+        (WAY_IN, "/overview", "To renew: 4 Outlet O-ring"),
         "Fit new",
     ),
     "What do I do with what only moves aside?": (

@@ -84,7 +84,7 @@ def test_the_page_shows_them_on_the_overview(blade, tmp_path):
     door = Door(page(tmp_path / "job", sessions, HERE), sessions)
     shown = door.ask("GET", "/overview").text
     door.close()
-    listed = shown.partition("<h2>Odd in the file</h2>")[2].partition("</ul>")[0]
+    listed = shown.partition("<summary>Odd in the file: 4</summary>")[2].partition("</ul>")[0]
     assert listed.count("<li>") == 4
     assert "what is still aboard runs out" in listed
 

@@ -27,6 +27,9 @@ def test_stations_stand_by_place_and_say_how_far_they_are(desk):
     (following,) = [one for one in found if one.stage is Stage.NEXT]
     assert following is found[sum(done)]
     assert following.op == desk.plan().steps[0].operation.name
+    assert (*way.past, *way.present, *way.ahead) == way.runs
+    assert following in way.present[0].stations
+    assert all(one.stage is Stage.AWAY for run in way.past for one in run.stations)
     places = [plan.machine.positions[station.position].label for station in plan.stations]
     assert [run.where for run in way.runs for _ in run.stations] == places
     assert all(one.where != other.where for one, other in zip(way.runs, way.runs[1:], strict=False))

@@ -70,13 +70,17 @@ def test_each_station_and_gate_stands_once_and_free(name):
         assert told.count("gate at") == len(gated)
 
 
-def test_a_walk_is_told_from_another_tool():
+def test_a_walk_is_told_from_another_tool_and_names_the_place():
     whole = pump()
     for plan in whole.ways:
         (page,) = ribbon(whole, plan)
         signs = [one for one in page.items if isinstance(one, Stroke) and len(one.points) == 3][2:]
         places = [station.position for station in plan.stations]
-        assert [one.filled for one in signs] == [True, *(a != b for a, b in pairwise(places))]
+        walks = [True, *(a != b for a, b in pairwise(places))]
+        assert [one.filled for one in signs] == walks
+        told = [" ".join(i.words for i in group.items if isinstance(i, Text)) for group in page.groups]
+        labels = [plan.machine.positions[place].label for place in places]
+        assert [label in words for label, words in zip(labels, told, strict=True)] == walks
 
 
 def test_a_job_under_way_shows_what_is_done_and_what_is_next():

@@ -59,11 +59,38 @@ class RibbonRun:
 
 @dataclass(frozen=True)
 class RibbonWay:
-    """One way of a job: ``Apart``, ``Back together``."""
+    """One way of a job, ``Apart`` or ``Back together``, whole and as a narrow screen has it.
+
+    ``present`` is where work goes on; ``past`` and ``ahead`` are what is before and behind that.
+    """
 
     title: str
     runs: tuple[RibbonRun, ...]
-    done: bool
+
+    @property
+    def done(self) -> bool:
+        """Whether nothing is left of it."""
+        return not self.present
+
+    @property
+    def past(self) -> tuple[RibbonRun, ...]:
+        """The runs before the first that has something left."""
+        return self.runs[: self._first]
+
+    @property
+    def present(self) -> tuple[RibbonRun, ...]:
+        """That run; none where all is done."""
+        return self.runs[self._first : self._first + 1]
+
+    @property
+    def ahead(self) -> tuple[RibbonRun, ...]:
+        """All after it."""
+        return self.runs[self._first + 1 :]
+
+    @property
+    def _first(self) -> int:
+        open_ = (any(one.stage is not Stage.AWAY for one in run.stations) for run in self.runs)
+        return next((place for place, left in enumerate(open_) if left), len(self.runs))
 
 
 def ribbon_of(moment: Moment, now: datetime | None = None) -> tuple[RibbonWay, ...]:
@@ -91,9 +118,7 @@ class _Ribbon:
         self.gates = {gate.step for gate in gates}
 
     def way(self) -> RibbonWay:
-        runs = tuple(self._runs())
-        done = all(one.stage is Stage.AWAY for run in runs for one in run.stations)
-        return RibbonWay("Back together" if self.plan.back else "Apart", runs, done)
+        return RibbonWay("Back together" if self.plan.back else "Apart", tuple(self._runs()))
 
     def _runs(self) -> Iterator[RibbonRun]:
         sittings = self._sittings()

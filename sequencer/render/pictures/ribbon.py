@@ -76,7 +76,9 @@ def _cells(job: PaperJob, plan: Plan) -> Iterator[StationBox]:
         head = next((begins[step.number] for step in card.steps if step.number in begins), "")
         gates = [str(step.number) for step in card.steps if step.gate]
         walk = card.where != place or (None if card.tool == tool else False)
-        told = [(f"{card.code}  {card.time}", True), (glyphs.shown(card.where), bool(walk))]
+        told = [(f"{card.code}  {card.time}", True)]
+        if walk or head:  # a place stands where one comes to it, not in each box
+            told.append((glyphs.shown(card.where), bool(walk)))
         told.append((glyphs.shown(card.tool), False))
         if gates:
             told.append((f"gate at {', '.join(gates)}", True))

@@ -148,7 +148,8 @@ class _Told:
         rests = bool(usual(self.schedule.plan, steps))
         mark = USUAL if rests else ""
         told = [(f"{self._code(bar)}  {mark}{duration(_seconds(bar))}", True)]
-        told += [(self.glyphs.shown(where), walk), (self.glyphs.shown(tool), False)]
+        told += [(self.glyphs.shown(where), True)] if walk else []
+        told.append((self.glyphs.shown(tool), False))
         here = sum(len(card.steps) for card in self._cards(bar))
         if here > len(steps):
             numbers = sorted(step.number for step in steps)
