@@ -52,6 +52,7 @@ class Code(Enum):
     NO_PROOF = "no-proof"
     NO_FIRST_RUN = "no-first-run"
     RUN_OPEN = "run-open"
+    RUN_DEAD = "run-dead"
     EARTH_CHECK = "earth-check"
     OFF_MARK = "off-mark"
     REMOVAL_TOOL = "removal-tool"
@@ -71,6 +72,7 @@ class Code(Enum):
     STATE_FAST = "state-fast"
     FREES_NOTHING = "frees-nothing"
     LATE_TORQUE = "late-torque"
+    HUNG = "hung"
     LEFT_HANGING = "left-hanging"
     PANEL_PLUG = "panel-plug"
 

@@ -37,6 +37,26 @@ def test_a_heavy_part_that_hangs_while_something_else_is_done():
     assert judged(HANGING, ["gate", "lid"]) == set()  # good practice keeps them together
 
 
+HUNG = """
+machine: Knotter
+positions: {near: {}, top: {}}
+tools: {bar: {drive: none}, loader: {drive: none}}
+tasks: {sling: {from: top, tool: loader, carries: [stack], undo: {}}}
+parts:
+  stack:  # ! hung
+    from: top
+    weight: 34 kg
+    trapped_by: [sprocket]
+    joints: {bolts: {kind: bolt, head: 19, from: near}}
+  sprocket: {from: near, joints: {nut: {kind: nut, head: 19, time: 2 min}}}
+"""
+
+
+def test_a_part_that_hangs_in_its_sling_while_its_sprocket_is_driven_off():
+    assert judged(HUNG, ["stack"]) == expected(HUNG)
+    assert judged(HUNG.replace("weight:", "hold: true\n    weight:"), ["stack"]) == set()
+
+
 POSE = """
 machine: Stove
 positions: {front: {}, side: {label: Tipped on its side}}

@@ -237,6 +237,20 @@ RULES = {
         """,
         ("[wheel, isolate]", "[isolate]"),
     ),
+    "run-dead": (
+        """
+        machine: Saw
+        tasks:
+          isolate: {label: Plug out, undo: {label: Plug in}}
+          prime: {label: Fill the lines, only: back, behind: [isolate]}
+          trial: {label: Let it run for a minute, only: back, back_before: [guard]}  # ! run-dead
+        first: [isolate]
+        parts:
+          wheel: {behind: [guard], joints: {nut: {kind: nut, head: 24}}}
+          guard: {joints: {screws: {kind: screw, head: T25}}}
+        """,
+        ("only: back, back_before", "only: back, after: [prime], back_before"),
+    ),
     "runs-over": (
         """
         machine: Engine
@@ -486,7 +500,7 @@ def test_a_drain_whose_plug_is_a_part_of_its_own_is_closed_by_it():
     assert "drain-plug" in {one for _, one in found(text.replace("cover", screw.replace("KIND", "bolt")))}
 
 
-OF_AN_ORDER = {"left-hanging", "pose-loose", "pose-support", "late-torque", "frees-nothing"}
+OF_AN_ORDER = {"hung", "left-hanging", "pose-loose", "pose-support", "late-torque", "frees-nothing"}
 """Those that need a plan of their own: ``test_orders.py``."""
 
 

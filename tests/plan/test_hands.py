@@ -5,7 +5,8 @@ from importlib import resources
 
 import pytest
 
-from sequencer.document.plans.plan import hands_words
+from sequencer.document.steps.cards import refit_cards, teardown_cards
+from sequencer.document.steps.hands import hands_at, hands_words
 from sequencer.plan.hazards.hands import hands
 from sequencer.plan.hazards.stops import sittings_table
 from sequencer.plan.practice.rules import Practice
@@ -137,3 +138,31 @@ def test_a_wheel_for_which_the_file_asks_two_has_two():
     text = BODY.replace("KG", "24 kg, people: 2").replace("TASKS", "").replace("block", "wheel")
     way_in, _ = ways(text, ["wheel"])
     assert hands(way_in).second == at(way_in, "remove wheel")
+
+
+def test_each_step_that_asks_says_why():
+    text = BODY.replace("KG", "14 kg, people: 2").replace("TASKS", "")
+    way_in, back = ways(text)
+    held = "a second pair of hands: nothing else holds block meanwhile"
+    assert hands_at(way_in) == {2: (held,), 3: ("2 people",)}
+    assert hands_at(back) == {1: ("2 people",), 2: (held,)}
+    assert held in teardown_cards(way_in)[1].steps[0].lines
+    assert held in refit_cards(back)[1].steps[0].lines
+
+
+def test_a_bar_comes_off_with_the_other_hand_on_what_it_held():
+    bar = "tasks: {bar: {serves: [block/bolts], undo: {}}}"
+    for kg, asked in (("5 kg", 0), ("14 kg", 2)):
+        (way_in, _) = ways(BODY.replace("KG", kg).replace("TASKS", bar))
+        assert names(way_in)[2:5] == ["undo block/bolts", "restore bar", "remove block"]
+        assert len(hands(way_in).second) == asked
+
+
+@pytest.mark.parametrize(("undo", "asked"), [("{}", (1, 2)), ("{people: 1}", (1,)), ("{people: 3}", (1, 2))])
+def test_undoing_a_task_takes_as_many_people_as_the_task_or_as_it_says_itself(undo, asked):
+    text = BODY.replace("KG", "2 kg").replace(
+        "TASKS", f"tasks: {{tip: {{people: 2, undo: {undo}}}}}\nfirst: [tip]"
+    )
+    way_in, back = ways(text)
+    assert hands(way_in).second == (1,)
+    assert hands(back).second == ((len(back.steps),) if len(asked) > 1 else ())

@@ -44,6 +44,9 @@ def people_wanted(machine: Machine, name: str) -> int:
         return int((machine.text["parts"][thing] or {}).get("people", 1))
     if kind == "task":
         return int((machine.text["tasks"][thing] or {}).get("people", 1))
+    if kind == "restore":
+        task = machine.text["tasks"][thing]
+        return int((task["undo"] or {}).get("people", task.get("people", 1)))
     return 1
 
 

@@ -44,6 +44,23 @@ def left_hanging(case: Case) -> Iterator[Finding]:
             yield finding(Code.LEFT_HANGING, severity, part, step=undone[-1].number, steps=between)
 
 
+def hung(case: Case) -> Iterator[Finding]:
+    """A part that hangs in what carries it, by nothing of its own, while something else is worked on."""
+    for part in case.parts if (plan := case.removal) else ():
+        slings = [task for task in case.carriers(part.name) if not task.rated]
+        if part.hold is not None or not slings or plan is None:
+            continue
+        own = {part.name, *(one.name for one in case.machine.riders(part.name)), *(t.name for t in slings)}
+        undone = [step for step in plan.steps if _frees(case, step, part)]
+        removed = Kind.REMOVE.of(part.name)
+        away = next((step for step in plan.steps if step.operation.name == removed), None)
+        if not undone or away is None:
+            continue
+        between = plan.steps[undone[-1].number : away.number - 1]
+        if others := [s for s in between if (s.operation.part or s.operation.subject) not in own]:
+            yield finding(Code.HUNG, Severity.HURTS, part, step=undone[-1].number, steps=len(others))
+
+
 def pose_loose(case: Case) -> Iterator[Finding]:
     """The machine is laid over while parts in it are loose: heavy ones, or such as are only moved aside."""
     for plan, before, step in _laid_over(case):

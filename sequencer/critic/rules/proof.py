@@ -51,6 +51,28 @@ def run_open(case: Case) -> Iterator[Finding]:
             yield finding(Code.RUN_OPEN, Severity.HURTS, task, parts=off, live=live)
 
 
+def run_dead(case: Case) -> Iterator[Finding]:
+    """A run of the machine that does not wait for its energy: what is back by then is left to chance."""
+    live = next((n for n in case.machine.first if case.is_a("energy", case.machine.tasks[n])), None)
+    if live is None or case.machine.tasks[live].undo is None:
+        return
+    for task in case.tasks:
+        if task.only_back and case.is_a("runs", task) and live not in _awaited(case, task):
+            yield finding(Code.RUN_DEAD, Severity.HURTS, task, live=live)
+
+
+def _awaited(case: Case, task: Task) -> set[str]:
+    """The tasks that are done or undone before one of the way back, be it by way of others."""
+    found: set[str] = set()
+    fresh = [*task.undone, *task.after]
+    while fresh:
+        if (name := fresh.pop()) not in found:
+            found.add(name)
+            other = case.machine.tasks[name]
+            fresh += (*other.undone, *other.after) if other.only_back else ()
+    return found
+
+
 def earth_check(case: Case) -> Iterator[Finding]:
     """An earth that was undone and that nobody measures or looks at."""
     if any(case.is_a("checks-earth", task) for task in case.tasks):

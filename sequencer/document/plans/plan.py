@@ -13,6 +13,7 @@ from sequencer.document.plans.compared import compared_words
 from sequencer.document.plans.critic import at_the_head
 from sequencer.document.plans.either import either_lines
 from sequencer.document.steps.cards import USUAL, cure_words, refit_cards, teardown_cards
+from sequencer.document.steps.hands import hands_words
 from sequencer.document.steps.kept import order_words, type_words
 from sequencer.document.steps.notes import usual
 from sequencer.document.steps.outfit import outfit, wrench_range
@@ -22,12 +23,10 @@ from sequencer.document.words import capital, duration, laid_out, plural, target
 from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import fluid_words
-from sequencer.job.now.choosing import numbers_text
 from sequencer.machine.called import listing, name_of
 from sequencer.machine.model import Machine
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.hazards.cautions import notice
-from sequencer.plan.hazards.hands import hands
 from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Plan, Refit, Teardown
 
@@ -136,18 +135,6 @@ def head(plan: Plan, title: str, divided: Evenings[Any] | None = None) -> Iterat
 def times_words(machine: Machine) -> str:
     """Whose times add up to the exact sum of a plan."""
     return "your own times" if machine.learned and machine.learned.scaled else "the file's times"
-
-
-def hands_words(plan: Plan) -> str:
-    """``A second pair of hands at step 98; a hoist at steps 3-5, 9.``; empty where one person will do."""
-    asked = hands(plan)
-    told = [
-        f"{what} at {'step' if len(steps) == 1 else 'steps'} {numbers_text(steps)}"
-        for what, steps in (("a second pair of hands", asked.second), ("a hoist", asked.hoist))
-        if steps
-    ]
-    words = "; ".join(told)
-    return f"{words[0].upper()}{words[1:]}." if words else ""
 
 
 def worth(plan: Plan) -> str:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.document.clean import clean
+from sequencer.document.steps.hands import hands_at
 from sequencer.document.steps.kept import unsure_lines
 from sequencer.document.steps.last_look import last_look
 from sequencer.document.steps.notes import notes, tie_of, usual
@@ -159,7 +160,7 @@ def station_time(plan: Plan, station: Station) -> str:
 def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
     warned, noted, ordered = cautions(plan, sittings=plan.breaks), notes(plan), loosening(plan)
     lifted = lifts(plan)
-    purpose = purposes(plan)
+    purpose, helped = purposes(plan), hands_at(plan)
     unkept, unsure = not_kept(plan), unsure_lines(plan)
     again = {step.operation.subject: step.number for step in plan.steps if step.operation.again}
 
@@ -170,7 +171,7 @@ def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
             yield f"tie it: {tie}"
         if step.operation.kind is Kind.DRAIN and again.get(step.operation.subject, 0) > step.number:
             yield f"leave it open: it is drained once more at step {again[step.operation.subject]}"
-        yield from (*unkept.get(step.number, ()), *unsure.get(step.number, ()))
+        yield from (*helped.get(step.number, ()), *unkept.get(step.number, ()), *unsure.get(step.number, ()))
 
     return {
         step.number: StepCard(
@@ -195,6 +196,7 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
     unkept, listed = not_kept(plan), bench_lists(plan.machine, plan.in_all)
+    helped = hands_at(plan)
     closes, unsure, new = (
         closings(plan),
         unsure_lines(plan),
@@ -208,7 +210,7 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
         yield from _sealing(plan, step)
         if step.number in computed:
             yield computed_words(joint_of(plan, step), computed[step.number], unit)
-        yield from (*unkept.get(step.number, ()), *unsure.get(step.number, ()))
+        yield from (*helped.get(step.number, ()), *unkept.get(step.number, ()), *unsure.get(step.number, ()))
 
     return {
         step.number: StepCard(

@@ -146,6 +146,7 @@ class _Builder(Joints):
                 position=task.undo.from_ or position,
                 tool=tool if task.undo.tool is None else self._tool(task.undo.tool),
                 seconds=seconds if task.undo.time is None else task.undo.time,
+                people=task.undo.people or task.people or 1,
             )
         return Task(
             name=name,

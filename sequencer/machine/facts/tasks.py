@@ -17,6 +17,7 @@ class Undo:
     position: str
     tool: str
     seconds: Fraction
+    people: int = 1
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,10 @@ class Task(Waiting):
     filled: tuple[str, ...] = ()
     undone: tuple[str, ...] = ()
     back_before: tuple[str, ...] = ()
+
+    def people_for(self, *, undo: bool) -> int:
+        """How many people it takes, or its undoing does."""
+        return self.undo.people if undo and self.undo else self.people
 
     @property
     def load(self) -> tuple[str, ...]:

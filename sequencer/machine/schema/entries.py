@@ -134,6 +134,7 @@ class UndoEntry(Entry):
     from_: Text | None = key(FROM, "from")
     tool: Text | None = key(TOOL)
     time: Time | None = key(TIME)
+    people: People | None = key("How many people it takes; as many as the task.")
 
 
 @with_relations(TASK, after="rated")

@@ -302,8 +302,8 @@ def people_for(machine: Machine, operation: Operation) -> int:
     """How many people an operation takes at once, as the file says."""
     if operation.kind in (Kind.REMOVE, Kind.FIT) and operation.part is not None:
         return machine.parts[operation.part].people
-    if operation.kind is Kind.TASK:
-        return machine.tasks[operation.subject].people
+    if operation.kind in (Kind.TASK, Kind.RESTORE):
+        return machine.tasks[operation.subject].people_for(undo=operation.kind is Kind.RESTORE)
     return 1
 
 

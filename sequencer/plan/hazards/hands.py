@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from sequencer.graph.operations import Kind, Operation
@@ -12,35 +12,44 @@ from sequencer.plan.hazards.hazards import is_awkward, is_rolled
 from sequencer.plan.hazards.lifting import MOVES, Lift, lifts
 from sequencer.plan.hazards.stops import sittings_table
 from sequencer.plan.plan import Plan
-from sequencer.plan.practice.held import HeldBy, Support, is_heavy, supports
+from sequencer.plan.practice.held import TASKS, HeldBy, Support, is_heavy, supports
 
 _JOINTS = frozenset({Kind.UNDO, Kind.FASTEN})
 
 
 @dataclass(frozen=True)
 class Hands:
-    """Steps by number: those for a second pair of hands or a hoist, and those for a hoist alone."""
+    """Steps by number: those for a second pair of hands or a hoist, and those for a hoist alone.
+
+    Attributes:
+        held: The parts that somebody else has to hold at a step of ``second``.
+        people: How many the file asks for at a step of ``second``, where it does.
+    """
 
     second: tuple[int, ...] = ()
     hoist: tuple[int, ...] = ()
+    held: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
+    people: Mapping[int, int] = field(default_factory=dict)
 
 
 def hands(plan: Plan) -> Hands:
     """Where a plan asks for more than one pair of hands; the guide says by what rule (practice.md)."""
-    second, hoist, lifted = [], [], lifts(plan)
+    second, hoist, lifted, held, people = [], [], lifts(plan), {}, {}
     states = supports(plan.machine, plan.operations, back=plan.back)
     for step, (before, after) in zip(plan.steps, pairwise(states), strict=True):
-        operation, lift = step.operation, lifted.get(step.number)
+        operation, lift, number = step.operation, lifted.get(step.number), step.number
         kg = _by_hand(operation, lift, after if plan.back else before)
         if kg >= sittings_table()["hoist_kg"]:
-            hoist.append(step.number)
-        elif (
-            kg >= _two_people_kg(plan.machine, operation)
-            or _people(plan.machine, operation) > 1
-            or any(_must_be_held(operation, part) for part in _in_hand(plan.machine, before, after))
-        ):
-            second.append(step.number)
-    return Hands(tuple(second), tuple(hoist))
+            hoist.append(number)
+            continue
+        if (asked := _people(plan.machine, operation)) > 1:
+            people[number] = asked
+        in_hand = _in_hand(plan.machine, before, after)
+        if names := tuple(p.name for p in in_hand if _must_be_held(plan.machine, operation, p)):
+            held[number] = names
+        if names or asked > 1 or kg >= _two_people_kg(plan.machine, operation):
+            second.append(number)
+    return Hands(tuple(second), tuple(hoist), held, people)
 
 
 def _by_hand(operation: Operation, lift: Lift | None, on_machine: Support) -> float:
@@ -59,8 +68,8 @@ def _two_people_kg(machine: Machine, operation: Operation) -> float:
 
 def _people(machine: Machine, operation: Operation) -> int:
     """How many the file asks for."""
-    if operation.kind is Kind.TASK:
-        return machine.tasks[operation.subject].people
+    if operation.kind in TASKS:
+        return machine.tasks[operation.subject].people_for(undo=operation.kind is Kind.RESTORE)
     return machine.parts[operation.part].people if operation.part and operation.kind in MOVES else 1
 
 
@@ -76,10 +85,15 @@ def _held_by(state: Support, part: Part) -> HeldBy | None:
     return None if state.is_off(part.name) else state.of(part).by
 
 
-def _must_be_held(operation: Operation, part: Part) -> bool:
-    """Whether who does the step can't hold the part at the same time."""
-    if operation.part != part.name:
+def _must_be_held(machine: Machine, operation: Operation, part: Part) -> bool:
+    """Whether who does the step can't hold the part at the same time.
+
+    A helper of one of its joints sits on the part: a bar comes off a pulley with the other hand on it.
+    """
+    task = machine.tasks.get(operation.subject) if operation.kind in TASKS else None
+    helper = task is not None and task.steadies({joint.path for joint in part.joints.values()})
+    if operation.part != part.name and not helper:
         return True
     kg = part.weight_kg or 0
     heavy = kg > sittings_table()["one_hand_kg"] and not is_rolled(part, kg)  # a foot holds a wheel
-    return operation.kind in _JOINTS and (operation.position != part.position or heavy)
+    return (helper or operation.kind in _JOINTS) and (operation.position != part.position or heavy)

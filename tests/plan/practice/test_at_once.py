@@ -109,3 +109,64 @@ def test_it_costs_nothing_and_no_rule():
             assert all(kept_by(plan.practice.kept, bare[::-1] if plan.back else bare)), seed
             moved += names(plan) != names(plain)
     assert moved
+
+
+SLING = """
+machine: A pump in a sling on a trailer, invented
+positions: {front: {}}
+tools: {strap: {drive: none}, bar: {drive: none}}
+tasks:
+  sling: {carries: [pump], undo: {}}
+  chocks: {undo: {}}
+  raise: {after: [chocks], tool: strap, before: [axle], undo: {}}
+parts:
+  pump: {weight: 30 kg, joints: {bolts: {kind: bolt, tool: bar}, plug: {kind: connector, tool: strap}}}
+  cover: {joints: {catch: {kind: clip, tool: strap}}}
+  tray: {joints: {latch: {kind: latch, tool: hand}}}
+  axle: {joints: {pin: {kind: bolt, tool: strap}}}
+"""
+
+
+def test_nothing_else_is_done_while_a_pump_hangs_in_its_sling_and_the_sling_goes_with_it():
+    off = [("off", part) for part in ("pump", "cover", "tray", "axle")]
+    way_in, back = map(names, there_and_back(SLING, off, practice=Practice.ALL))
+    begin = way_in.index("task sling")
+    assert way_in[begin : begin + 4] == ["task sling", "undo pump/bolts", "remove pump", "restore sling"]
+    begin = back.index("task sling")
+    assert back[begin : begin + 4] == ["task sling", "fit pump", "fasten pump/bolts", "restore sling"]
+
+
+CHOCKS = """
+machine: A cart on chocks, invented
+positions: {front: {}}
+tools: {strap: {drive: none}}
+tasks:
+  chocks: {undo: {}}
+  raise: {after: [chocks], before: [axle], undo: {}}
+parts:
+  axle: {joints: {pin: {kind: bolt, tool: strap}}}
+  guard: {joints: {screws: {kind: clip, tool: hand}}}
+  cover: {joints: {catch: {kind: clip, tool: hand}}}
+"""
+
+
+def test_chocks_go_away_last():
+    _, back = there_and_back(CHOCKS, [("off", p) for p in ("axle", "guard", "cover")], practice=Practice.ALL)
+    assert names(back)[-1] == "restore chocks"
+
+
+SNUG = """
+machine: A guard over a cover, invented
+positions: {front: {}}
+tools: {strap: {drive: none}, bar: {drive: none}}
+parts:
+  lid: {joints: {clip: {kind: clip, tool: strap}}}
+  cover: {joints: {bolts: {kind: bolt, tool: bar, torque: 9 N.m}}}
+  guard: {joints: {screws: {kind: bolt, tool: strap}}}
+"""
+
+
+def test_no_guard_is_fitted_while_a_cover_is_only_snug():
+    _, back = there_and_back(SNUG, [("off", p) for p in ("lid", "cover", "guard")], practice=Practice.ALL)
+    order = names(back)
+    assert order.index("torque cover/bolts") == order.index("fasten cover/bolts") + 1
