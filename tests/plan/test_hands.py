@@ -1,6 +1,7 @@
 """Where one pair of hands is not enough, and how the heading says so."""
 
 import tomllib
+from dataclasses import replace
 from importlib import resources
 
 import pytest
@@ -166,3 +167,12 @@ def test_undoing_a_task_takes_as_many_people_as_the_task_or_as_it_says_itself(un
     way_in, back = ways(text)
     assert hands(way_in).second == (1,)
     assert hands(back).second == ((len(back.steps),) if len(asked) > 1 else ())
+
+
+def test_in_a_job_what_was_undone_before_hangs_all_the_same():
+    text = BODY.replace("KG", "5 kg").replace("TASKS", "")
+    text += "  lid: {behind: [block/bolts], joints: {screws: {kind: screw, head: T25}}}\n"
+    (way_in, _) = ways(text.replace("weight: 5 kg,", "weight: 5 kg, trapped_by: [lid],"))
+    done = at(way_in, "undo block/bolts")[0]
+    rest = replace(way_in, steps=way_in.steps[done:], earlier=tuple(names(way_in)[:done]))
+    assert hands(rest).held == {n: parts for n, parts in hands(way_in).held.items() if n > done} != {}

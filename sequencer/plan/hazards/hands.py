@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.machine.model import Machine, Part
 from sequencer.plan.hazards.hazards import is_awkward, is_rolled
 from sequencer.plan.hazards.lifting import MOVES, Lift, lifts
@@ -35,7 +35,8 @@ class Hands:
 def hands(plan: Plan) -> Hands:
     """Where a plan asks for more than one pair of hands; the guide says by what rule (practice.md)."""
     second, hoist, lifted, held, people = [], [], lifts(plan), {}, {}
-    states = supports(plan.machine, plan.operations, back=plan.back)
+    gone = (Op(name) for name in plan.earlier if name not in plan.skipped)
+    states = supports(plan.machine, plan.operations, back=plan.back, gone=tuple(gone))
     for step, (before, after) in zip(plan.steps, pairwise(states), strict=True):
         operation, lift, number = step.operation, lifted.get(step.number), step.number
         kg = _by_hand(operation, lift, after if plan.back else before)

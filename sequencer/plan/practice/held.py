@@ -12,7 +12,7 @@ from enum import Enum
 from functools import cached_property
 
 from sequencer.graph.carrying import load
-from sequencer.graph.operations import Kind, Operation
+from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.machine.model import Atom, Joint, Machine, Part, State, Task
 from sequencer.machine.trade.kinds import Holds, kind_of_joint
 from sequencer.plan.practice.hold import HEAVY_KG
@@ -70,7 +70,7 @@ def bears(joint: Joint) -> bool:
 class Support:
     """What holds what while just the operations of ``opened`` are undone, in the words of either way."""
 
-    def __init__(self, machine: Machine, opened: Iterable[Operation]) -> None:
+    def __init__(self, machine: Machine, opened: Iterable[Operation | Op]) -> None:
         self.machine = machine
         self._opened = tuple(opened)
         self.undone = {op.subject for op in self._opened if op.kind in _UNDONE}
@@ -184,8 +184,10 @@ def _holds(joint: Joint) -> bool:
     return kind is None or kind.bears or kind.holds in (Holds.BEARING, Holds.LOCATING)
 
 
-def supports(machine: Machine, steps: Iterable[Operation], *, back: bool) -> Iterator[Support]:
-    """What holds what before the first of ``steps``, and after each."""
+def supports(
+    machine: Machine, steps: Iterable[Operation], *, back: bool, gone: Iterable[Op] = ()
+) -> Iterator[Support]:
+    """What holds what before the first of ``steps``, and after each; on the way in after what is ``gone``."""
     done = tuple(steps)
     for after in range(len(done) + 1):
-        yield Support(machine, done[after:] if back else done[:after])
+        yield Support(machine, done[after:] if back else (*gone, *done[:after]))
