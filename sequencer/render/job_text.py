@@ -18,7 +18,7 @@ from sequencer.document.jobs.record import reservation_lines, torque_lines
 from sequencer.document.jobs.telling import open_question, question_line, read_back
 from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.cards import StationCard, StepCard, refit_cards, teardown_cards
-from sequencer.document.steps.hands import hands_words
+from sequencer.document.steps.more_hands import hands_words
 from sequencer.document.steps.renewing import renew_lines
 from sequencer.document.words import capital, duration, plural
 from sequencer.graph.operations import Kind, Op

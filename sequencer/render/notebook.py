@@ -7,7 +7,7 @@ import html
 from sequencer.document.clean import clean
 from sequencer.document.hours import hours_words
 from sequencer.document.plans.plan import aims_of, worth
-from sequencer.document.steps.hands import hands_words
+from sequencer.document.steps.more_hands import hands_words
 from sequencer.document.words import capital, plural
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.render.pictures.dot import render

@@ -7,7 +7,7 @@ from importlib import resources
 import pytest
 
 from sequencer.document.steps.cards import refit_cards, teardown_cards
-from sequencer.document.steps.hands import hands_at, hands_words
+from sequencer.document.steps.more_hands import hands_at, hands_words
 from sequencer.plan.hazards.hands import hands
 from sequencer.plan.hazards.stops import sittings_table
 from sequencer.plan.practice.rules import Practice

@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.document.clean import clean
-from sequencer.document.steps.hands import hands_at
 from sequencer.document.steps.kept import unsure_lines
 from sequencer.document.steps.last_look import last_look
+from sequencer.document.steps.more_hands import hands_at
 from sequencer.document.steps.notes import notes, tie_of, usual
 from sequencer.document.steps.practice import not_kept
 from sequencer.document.steps.purpose import closings, purposes

@@ -15,7 +15,7 @@ from sequencer.document.lists.tools import tools_list
 from sequencer.document.plans.both_ways import PaperJob, paper_cards
 from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.cards import StationCard, StepCard
-from sequencer.document.steps.hands import hands_words
+from sequencer.document.steps.more_hands import hands_words
 from sequencer.machine.model import Subject
 from sequencer.plan.hazards.cautions import notice
 from sequencer.plan.plan import Plan, Refit, Step

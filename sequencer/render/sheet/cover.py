@@ -14,7 +14,7 @@ from sequencer.document.plans.compared import compared_words
 from sequencer.document.plans.critic import head_lines
 from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.cards import cure_words
-from sequencer.document.steps.hands import hands_words
+from sequencer.document.steps.more_hands import hands_words
 from sequencer.document.steps.outfit import outfit
 from sequencer.document.steps.toolbox import toolbox_rows
 from sequencer.document.words import duration, plural, tool_words
