@@ -12,8 +12,10 @@ from sequencer.torque.order import BoltOrder, Point
 _WIDTH = 320.0
 _MARGIN = 34.0
 _HEAD = 26.0
-_LETTERS = 62
-"""Letters of size 8 to a line: 0.6 of the size each at the widest, with the margins."""
+_SMALL, _PITCH = 11.0, 14.0
+"""Size of the words under the picture, and from line to line."""
+_LETTERS = 45
+"""Letters of that size to a line: 0.6 of the size each at the widest, with the margins."""
 _KEY = "Large: the order. Small: the bolt as it is listed."
 
 
@@ -37,9 +39,9 @@ def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False)
         for rank, label in enumerate(order.tighten, start=1)
     ]
     mark = order.loosening_mark if slackening else order.mark
-    foot = [*wrap(mark[:1].upper() + mark[1:], _LETTERS), *([_KEY] if named else [])]
+    foot = [*wrap(mark[:1].upper() + mark[1:], _LETTERS), *(wrap(_KEY, _LETTERS) if named else [])]
     path = " ".join(f"{x:.1f},{y:.1f}" for x, y in (where[label] for label in sequence))
-    whole = f"0 0 {_WIDTH:g} {height + 4 + 12 * len(foot):g}"
+    whole = f"0 0 {_WIDTH:g} {height + 4 + _PITCH * len(foot):g}"
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{whole}">',
@@ -47,7 +49,7 @@ def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False)
             _text(_WIDTH / 2, 18, head, min(14.0, (_WIDTH - 20) / (0.6 * len(head)))),
             f'<polyline points="{path}" fill="none" stroke="black" stroke-dasharray="1 3"/>',
             *bolts,
-            *(_text(_WIDTH / 2, height + 8 + 12 * number, line, 8) for number, line in enumerate(foot)),
+            *(_text(_WIDTH / 2, height + 8 + _PITCH * number, line, _SMALL) for number, line in enumerate(foot)),
             "</svg>\n",
         ]
     )
@@ -74,7 +76,7 @@ def _bolt(label: str | None, rank: int, point: Point, radius: float, *, first: b
     ]
     pieces.append(_text(x, y + radius * 0.38, str(rank), radius * 1.1, bold=True))
     if label is not None:
-        pieces.append(_text(x, y - radius - 5, label, 8, halo=True))
+        pieces.append(_text(x, y - radius - 5, label, max(8.0, min(_SMALL, radius)), halo=True))
     return "\n".join([f'<g class="bolt" data-rank="{rank}">', *pieces, "</g>"])
 
 
