@@ -49,7 +49,10 @@ def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False)
             _text(_WIDTH / 2, 18, head, min(14.0, (_WIDTH - 20) / (0.6 * len(head)))),
             f'<polyline points="{path}" fill="none" stroke="black" stroke-dasharray="1 3"/>',
             *bolts,
-            *(_text(_WIDTH / 2, height + 8 + _PITCH * number, line, _SMALL) for number, line in enumerate(foot)),
+            *(
+                _text(_WIDTH / 2, height + 8 + _PITCH * number, line, _SMALL)
+                for number, line in enumerate(foot)
+            ),
             "</svg>\n",
         ]
     )

@@ -27,6 +27,7 @@ from sequencer.render.export.as_data import job_json, job_schema
 from sequencer.render.export.as_graph import job_graphml
 from sequencer.render.export.as_text import job_csv, job_markdown
 from sequencer.render.export.calendar import calendar, starts_from
+from sequencer.render.export.cancelled import with_cancelled
 from sequencer.render.rows import csv_file
 from tests.support.profile import before_landing
 from tests.views.paper_jobs import NAMES, flat, odd, price, pump, van, van_in_sittings
@@ -204,6 +205,10 @@ def test_sittings_begin_when_they_are_told_to():
     assert [event.decoded("dtstart") for event in found[:3]] == [START, later, later + timedelta(days=1)]
 
 
+def by_uid(text):
+    return {str(event["uid"]): event for event in Calendar.from_ical(text).walk("VEVENT")}
+
+
 def test_uids_are_stable_and_differ():
     first, again = ([str(event["uid"]) for event in events(van_in_sittings())] for _ in range(2))
     moved = [str(event["uid"]) for event in events(van_in_sittings(), datetime(2027, 1, 1, 8))]
@@ -222,6 +227,25 @@ def test_exported_again_the_same_day_an_event_is_the_same_one_and_newer():
         assert old["uid"] == new["uid"]
         assert new["sequence"] == old["sequence"] + 180
         assert new.decoded("dtstamp") - old.decoded("dtstamp") == timedelta(minutes=3)
+
+
+def test_what_is_no_longer_in_the_file_is_cancelled_and_stays_so():
+    """RFC 5545: STATUS (3.8.1.11), under the same UID, SEQUENCE grown (3.8.7.4)."""
+    morning = datetime(2026, 12, 5, 7, tzinfo=UTC)
+    first = calendar(replace(pump(20), at=morning), [START])
+    again = calendar(replace(pump(), at=morning + timedelta(minutes=3)), [START])
+    written, gone = with_cancelled(again, first)
+    old, new = by_uid(first), by_uid(written)
+    cancelled = {uid for uid, event in new.items() if event.get("status") == "CANCELLED"}
+    assert cancelled == old.keys() - by_uid(again).keys()
+    assert len(cancelled) == gone > 0
+    for uid in cancelled:
+        assert new[uid]["sequence"] == old[uid]["sequence"] + 180
+        assert new[uid]["dtstart"] == old[uid]["dtstart"]
+    later = by_uid(with_cancelled(again, written)[0])
+    assert {uid for uid, event in later.items() if "status" in event} == cancelled
+    assert with_cancelled(again, b"no calendar") == (again, 0)
+    assert with_cancelled(again, calendar(odd("words"), [START]))[1] == 0, "another job's stay as they are"
 
 
 def test_the_calendar_is_the_same_on_the_same_day():

@@ -81,8 +81,10 @@ def export(
     Example: sequencer export models/delivery-van.yaml --off head --sitting "2 h" -o job.json
     """
     from sequencer.cli.shared.output import kind_of, print_content, print_json, write_output
+    from sequencer.document.words import plural
     from sequencer.errors import SequencerError
     from sequencer.render.export.as_data import job_schema
+    from sequencer.render.export.cancelled import with_cancelled
     from sequencer.render.rows import csv_file
 
     if schema:
@@ -100,9 +102,13 @@ def export(
     if output is None:
         print_content(content)
         return
+    told = [f"{output}: {job.name}"]
     if kind == "csv":
         content = csv_file(content.decode())
-    write_output(output, content, f"{output}: {job.name}")
+    if kind == "ics" and output.is_file():
+        content, gone = with_cancelled(content, output.read_bytes())
+        told += [f"cancelled, of what the file had before: {plural(gone, 'event')}"] if gone else []
+    write_output(output, content, *told)
 
 
 def _share(wish: JobChoice, output: Path | None, by: str | None, *, notes: bool, jobs: list[Path]) -> None:

@@ -20,6 +20,7 @@ from sequencer.machine.model import Joint
 from sequencer.plan.evenings.evenings import in_one_go
 from sequencer.plan.evenings.sittings import Sitting
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Step
+from sequencer.render.export.cancelled import JOB
 
 if TYPE_CHECKING:
     import icalendar
@@ -95,6 +96,7 @@ def _event(
 
     event = Event()
     event.add("uid", f"{_uid(job, what)}@sequencer")
+    event.add(JOB, str(uuid5(NAMESPACE_URL, f"urn:sequencer:{job.title}:{job.machine.name}")))
     now = (job.at or datetime.combine(job.on, time(), UTC)).astimezone(UTC)
     event.add("dtstamp", now)
     event.add("sequence", max(0, int((now - FIRST).total_seconds())))
