@@ -4,6 +4,7 @@ from fractions import Fraction
 
 import pytest
 
+from sequencer.machine.reading import read_text
 from sequencer.quantities import find_prevailing, parse_stage, parse_torque
 from sequencer.torque.order import bolt_order
 from sequencer.torque.passes import tightening_passes
@@ -53,3 +54,33 @@ def test_it_is_found_in_running_text_with_what_ties_it_to_the_torque(text, found
     said = find_prevailing(text)
     torque, start, end = said or (None, len(text), len(text))
     assert (torque and torque.text, text[:start] + text[end:]) == (found, rest)
+
+
+SIDES = """
+machine: Two hubs, invented
+repeat:
+  side: {left: {drag: 3 N.m}, right: {drag: DRAG}}
+parts:
+  hub-<side>:
+    joints:
+      nut:
+        kind: nut
+        head: 24
+        count: 4
+        torque: {value: 25 N.m, prevailing: <side.drag>}
+        varies: {count: [5], chance: 1 in 3}
+"""
+
+
+def test_each_of_several_sides_has_its_own_drag_also_where_real_ones_vary():
+    machine = read_text(SIDES.replace("DRAG", "5 N.m"), "hubs.yaml").machine
+    torques = [machine.joint(f"hub-{side}", "nut").torque for side in ("left", "right")]
+    assert [torque.prevailing.text for torque in torques] == ["3 N.m", "5 N.m"]
+    assert [torque.stages[0].text for torque in torques] == ["28 N.m", "30 N.m"]
+
+
+def test_a_drag_of_one_side_that_is_wrong_is_told_with_the_side():
+    (fault,) = read_text(SIDES.replace("DRAG", "5"), "hubs.yaml").faults
+    assert str(fault).startswith("hubs.yaml:12:45:")
+    assert "side right" in str(fault)
+    assert "no unit" in str(fault)
