@@ -171,7 +171,7 @@ def _stood_on(job: PracticeJob) -> Iterator[_Span]:
 
 
 def _snug(job: PracticeJob, rules: Sequence[Rule]) -> Iterator[_Span]:
-    """From the torque of a joint back to its fastening, with what need not be fitted in between."""
+    """From the torque of a joint back to its fastening, with what need not be fitted there in between."""
     if not job.back:
         return
     asked = job.with_orders(orders_of(rules))
@@ -179,8 +179,9 @@ def _snug(job: PracticeJob, rules: Sequence[Rule]) -> Iterator[_Span]:
     for joint in job.joints():
         torque, fasten = job.torque(joint), job.undo(joint)
         if job.has(torque) and job.has(fasten):
-            idle = fits - asked.waiting_for(torque)
-            own = frozenset(job.operations) - idle
+            here = job.operation(torque).position
+            idle = (name for name in fits - asked.waiting_for(torque) if job.operation(name).position == here)
+            own = frozenset(job.operations).difference(idle)
             yield _Span(_Kind.SNUG, frozenset((torque,)), frozenset((fasten,)), own)
 
 
@@ -265,7 +266,8 @@ def _trials(job: PracticeJob, spans: Sequence[_Span], order: Order) -> Iterator[
                 rest = [name for other in (*runs[:number], *runs[number + 1 :]) for name in other]
                 yield (*head, *run, *joint, *rest, *away, *tail)
                 yield (*head, *joint, *rest, *away, *run, *tail)
-                yield from _beside_its_like(job, run, (*head, *joint, *rest, *away, *tail))
+                if span.kind not in (_Kind.LOOSE, _Kind.SNUG):
+                    yield from _beside_its_like(job, run, (*head, *joint, *rest, *away, *tail))
 
 
 def _beside_its_like(job: PracticeJob, run: Order, rest: Order) -> Iterator[Order]:
