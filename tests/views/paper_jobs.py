@@ -16,6 +16,7 @@ from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.evenings.evenings import as_ordered, with_breaks
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.plan import Teardown
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 from sequencer.render.pictures.sketches import for_sheet
@@ -52,6 +53,14 @@ VAN_OFF = counts(quick="timing-belt", landing="head", nightly="head")
 @cache
 def van():
     return job(load(ROOT / "models/delivery-van.yaml"), VAN_OFF)
+
+
+@cache
+def van_in_practice():
+    """As the command plans it, which other tests of a landing ask for as well."""
+    machine = load(ROOT / "models/delivery-van.yaml")
+    into = plan_teardown(machine, parse_targets(machine, [VAN_OFF]), practice=Practice.ALL)
+    return PaperJob(into, plan_refit(into, practice=Practice.ALL), DAY)
 
 
 @cache

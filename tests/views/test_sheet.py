@@ -32,6 +32,7 @@ from tests.views.paper_jobs import (
     pump,
     text_in,
     van,
+    van_in_practice,
     van_in_sittings,
     van_pages,
 )
@@ -140,7 +141,7 @@ def test_nothing_on_a_page_collides_or_is_too_small(which):
 
 @before_landing
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-@pytest.mark.parametrize("make", [pump, van])
+@pytest.mark.parametrize("make", [pump, van_in_practice])
 def test_a_sheet_has_a_page_for_twenty_steps_at_most(make, paper):
     """Overview and diagrams apart: the pages from the head of the way in on."""
     texts = [flat(page.extract_text()) for page in pages_of(sheet_pdf(make(), (), paper))]
