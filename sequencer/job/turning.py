@@ -80,7 +80,7 @@ def _turned_words(moment: Moment, home: Homeward, first: int) -> Iterator[str]:
             f"{known.known} of {known.pairs} orders between parts are known; the rest goes back "
             "as it came off, reversed: ask has the questions that would free most of it"
         )
-    yield from (f"the file is not right here, it went without: {reason}" for reason in home.disproved)
+    yield from (f"the file is wrong here, it went without: {reason}" for reason in home.disproved)
 
 
 def _for_sittings(moment: Moment, refit: Refit) -> Refit:

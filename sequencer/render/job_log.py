@@ -20,6 +20,7 @@ from sequencer.job.work.curing import local_time
 from sequencer.job.work.undoing import turned_to
 from sequencer.machine.called import listing
 from sequencer.render.lines import hanging
+from sequencer.render.rows import inert
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -147,9 +148,7 @@ def log_csv(moment: Moment, log: Sequence[Recorded], last: int | None = None) ->
 
 
 def _cell(value: object) -> object:
-    """A cell that no spreadsheet takes for a formula (OWASP, CSV injection)."""
-    text = "; ".join(value) if isinstance(value, list) else value
-    return f"'{text}" if isinstance(text, str) and text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+    return inert("; ".join(value) if isinstance(value, list) else value)
 
 
 def _rows(moment: Moment, log: Sequence[Recorded], last: int | None) -> Iterable[dict[str, Any]]:

@@ -18,6 +18,7 @@ from sequencer.job.reports.record import OPEN, OVERRIDDEN, RecordEntry, bench_re
 from sequencer.job.reports.whereabouts import Whereabouts
 from sequencer.machine.called import listing
 from sequencer.render.lines import hanging
+from sequencer.render.rows import inert
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -100,15 +101,8 @@ def record_csv(entries: Sequence[RecordEntry]) -> str:
         said = row.pop("marks")
         for mark in said or [{}]:
             cells = {**(dict.fromkeys(("read", "angle", "who", "when", "wrench")) if said else {}), **mark}
-            writer.writerow([_inert({**row, **cells}.get(column)) for column in COLUMNS])
+            writer.writerow([inert({**row, **cells}.get(column)) for column in COLUMNS])
     return out.getvalue()
-
-
-def _inert(value: object) -> object:
-    """A cell that no spreadsheet takes for a formula."""
-    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
-        return f"'{value}"
-    return "" if value is None else value
 
 
 def record_json(entries: Sequence[RecordEntry]) -> dict[str, Any]:

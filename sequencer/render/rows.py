@@ -14,14 +14,11 @@ from sequencer.render.paper.typeset import typeset
 
 
 def as_csv(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    """CSV with a line of headings (RFC 4180), for a spreadsheet.
-
-    A cell that a spreadsheet would take for a formula gets an apostrophe in front of it.
-    """
+    """CSV with a line of headings (RFC 4180), for a spreadsheet."""
     stream = StringIO()
     writer = csv.writer(stream)
     writer.writerow(heads)
-    writer.writerows([_plain(clean(cell)) for cell in row] for row in rows)
+    writer.writerows([inert(clean(cell)) for cell in row] for row in rows)
     return stream.getvalue()
 
 
@@ -33,8 +30,9 @@ def csv_file(text: str) -> bytes:
     return text.encode("utf-8" if text.isascii() else "utf-8-sig")
 
 
-def _plain(cell: str) -> str:
-    return f"'{cell}" if cell[:1] in tuple("=+-@") else cell
+def inert(cell: object) -> object:
+    """A cell that no spreadsheet takes for a formula: with an apostrophe in front (OWASP, CSV injection)."""
+    return f"'{cell}" if isinstance(cell, str) and cell[:1] in tuple("=+-@\t\r") else cell
 
 
 def listing_pdf(job: PaperJob, listing: Listing, paper: str) -> bytes:

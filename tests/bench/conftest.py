@@ -114,6 +114,14 @@ def serving(folder, machine=PUMP, off=("seal",)):
 
 
 @pytest.fixture
+def desk(tmp_path):
+    """The pump's job, fresh, and no server."""
+    make_job(tmp_path / "job")
+    with Desk.open(tmp_path / "job") as opened:
+        yield opened
+
+
+@pytest.fixture
 def served(tmp_path):
     """The pump's job, fresh, on a server of its own."""
     with serving(tmp_path / "job") as job:

@@ -27,15 +27,6 @@ STEPS = counts(quick=4, landing=None, nightly=None)
 
 
 @pytest.fixture
-def desk(tmp_path):
-    """A throw-away job on the invented pump."""
-    make_job(tmp_path / "job")
-    opened = Desk.open(tmp_path / "job")
-    yield opened
-    opened.close()
-
-
-@pytest.fixture
 def door(desk, tmp_path):
     sessions = Sessions(tmp_path / "devices.json")
     made = Door(page(tmp_path / "job", sessions, HERE), sessions)

@@ -1,20 +1,8 @@
 """What has just been done is told as the step was, on both ways."""
 
-import pytest
-
 from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
-from sequencer.job.desk import Desk
-from tests.bench.conftest import make_job
 from tests.support.door import HERE, Door
-
-
-@pytest.fixture
-def desk(tmp_path):
-    make_job(tmp_path / "job")
-    opened = Desk.open(tmp_path / "job")
-    yield opened
-    opened.close()
 
 
 def test_a_step_of_the_way_back_is_told_in_words_once_it_is_done(desk, tmp_path):

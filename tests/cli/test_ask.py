@@ -26,7 +26,7 @@ def test_questions_are_printed_and_answered_by_their_numbers(sequencer, job):
     assert "an answer may save 2" in out
     assert "sequencer ask 1 no" in out
     ran = sequencer("ask", "1", "nothing")
-    assert "What was done from front and under: the order is of no matter." in ran.out
+    assert "What was done from front and under: the order does not matter." in ran.out
     assert "no longer needed: Undo tray: clips" in ran.out
     assert sequencer("ask").out.startswith("No question is worth a minute")
 

@@ -6,7 +6,7 @@ import random
 from dataclasses import replace
 from itertools import permutations
 
-from sequencer.engine import Problem, Stay, While
+from sequencer.engine import Problem, Status, Stay, While, solve
 from tests.engine.reference import cost_of
 from tests.engine.strategies import random_problem
 
@@ -80,3 +80,14 @@ def turned_round(problem: Problem) -> Problem:
             Stay(s.until or (first,), s.after or (last,), s.entering, s.leaving) for s in problem.stays
         ),
     )
+
+
+def agrees(problem: Problem) -> bool:
+    """Hold the engine's answer against every order; whether there is one."""
+    result, best = solve(problem), least(problem)
+    if best is None:
+        assert result.status is Status.IMPOSSIBLE
+        return False
+    assert result.status is Status.PROVEN
+    assert cost_of(problem, result.order) == result.cost == result.bound == best
+    return True

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from sequencer.engine import Limits, Problem, ProblemError, Status, Stay, While, ask, solve
-from tests.engine.gaps import least, random_gaps, turned_round
+from tests.engine.gaps import agrees, least, random_gaps, turned_round
 from tests.engine.reference import cost_of
 from tests.support.profile import before_landing, counts
 
@@ -19,16 +19,6 @@ THREE = Problem(
     goals=((0,), (1,), (2,)),
 )
 """Two operations of one set-up, and one of another: 8 is the least."""
-
-
-def agrees(problem: Problem) -> None:
-    result = solve(problem)
-    best = least(problem)
-    if best is None:
-        assert result.status is Status.IMPOSSIBLE
-    else:
-        assert result.status is Status.PROVEN
-        assert cost_of(problem, result.order) == result.cost == result.bound == best
 
 
 @before_landing

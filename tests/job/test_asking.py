@@ -50,7 +50,7 @@ def test_no_frees_a_group_and_the_plan_follows_and_undo_takes_all_of_it_back(des
     front, under = ORDER[::2], ORDER[1::2]
     assert free(desk) == [(front, under, SOURCE)]
     assert "remove bracket" not in [op.name for op in desk.plan().operations]
-    assert said.words[0] == "what was done from front and under: the order is of no matter"
+    assert said.words[0] == "what was done from front and under: the order does not matter"
     assert open_questions(desk.moment()) == []
     desk.undo()
     assert desk.folder.machine.read_bytes() == text

@@ -325,7 +325,7 @@ def test_a_figure_that_is_corrected_later_opens_the_gate_in_the_record(lid):
     assert (mark.torque, mark.superseded.person) == ("40 N.m", "")
     told = mark_words(desk.moment(), "lid/nut", mark)
     assert "40 N.m is below what is asked: 50 N.m" in told
-    assert "opened again: the file asks for something else since" in told
+    assert "opened again: the file has since asked for something else" in told
     assert status(desk.moment()).gates == ("lid/nut",)
 
 

@@ -46,7 +46,7 @@ def to_half_out(desk):
 
 def test_where_it_may_be_left_there_is_no_way_to_look_for(desk):
     assert ways_out(desk.moment(), "Ann", START) == ()
-    with pytest.raises(RefusedError, match="nothing is known that would have to be made safe"):
+    with pytest.raises(RefusedError, match="nothing is known here that has to be made safe"):
         desk.stop(way=MadeSafe.BACK)
 
 

@@ -47,7 +47,7 @@ def random_repeated(
     machine["parts"] |= _of_one_alone(rng, machine["parts"], sides)
     plain = written_out(machine)
     asked = [(verb, to) for verb, what in targets for to in _targets(what, names, sides)]
-    return _dump(machine), _dump(plain), asked
+    return yaml_of(machine), yaml_of(plain), asked
 
 
 def _of_one_alone(rng: random.Random, parts: dict[str, Any], sides: dict[str, Any]) -> dict[str, Any]:
@@ -100,7 +100,8 @@ def _targets(what: str, names: dict[str, str], sides: dict[str, Any]) -> list[st
     return [f"{one}{sign}{state}" for one in dict.fromkeys(for_rows)]
 
 
-def _dump(machine: dict[str, Any]) -> str:
+def yaml_of(machine: dict[str, Any]) -> str:
+    """A machine as a file has it."""
     out = io.StringIO()
     yaml = YAML(typ="safe")
     yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default

@@ -7,7 +7,6 @@ so, a machine file has no more to say of how it came apart, and any reading of i
 from __future__ import annotations
 
 import copy
-import io
 import random
 from typing import Any
 
@@ -17,18 +16,9 @@ from sequencer.graph import derive
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.reach import possible
 from sequencer.machine.reading import read_text
+from tests.support.random_repeats import yaml_of
 
 Item = str | dict[str, str]
-
-
-def yaml_of(machine: dict[str, Any]) -> str:
-    """A machine as a file has it."""
-    out = io.StringIO()
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
-    yaml.representer.ignore_aliases = lambda *_: True
-    yaml.dump(machine, out)
-    return out.getvalue()
 
 
 def plain(text: str) -> dict[str, Any]:

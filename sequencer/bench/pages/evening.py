@@ -50,7 +50,7 @@ def say(
     id: Id = "",  # noqa: A002
     time: Time = "",
 ) -> Response:
-    """Say for how long one works, or until when, and how sure one wants to be; a tapped length counts."""
+    """Say for how long you work, or until when, and how sure you want to be; a tapped length counts."""
     desk = bench_of(request).desk
     hour = None if have.strip() else until.strip() or None
     return answer(

@@ -106,7 +106,7 @@ class Showing:
         return [clean(check_words(self._moment.machine, one)) for one in self.before_you_pull(operation)]
 
     def words(self, operation: str) -> str:
-        """A step as one says it, also where it is in no plan any more."""
+        """A step in words, also where it is in no plan any more."""
         return operation_words(self._moment.machine, self._moment.operations.get(operation), operation)
 
     def _photo(self, one: Recorded, op: str) -> Photo:

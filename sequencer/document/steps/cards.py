@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -105,7 +105,12 @@ class StationCard:
 
     @property
     def code(self) -> str:
-        """What terminal, page, sheet and diagram call it; see `station_code`."""
+        """What terminal, page, sheet and diagram call it: ``A19`` is done when step 19 of the way in is.
+
+        The last step keeps its number for as long as a job goes by its order, however much of it
+        is ticked. In a job the numbers of the way back go on from those of the way in; ``before``
+        takes them off again, so that a sheet printed before the job began has the same codes.
+        """
         return f"{self.way}{self.steps[-1].number - self.before}" if self.way else ""
 
 
@@ -132,24 +137,10 @@ def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
             station.seconds,
             tuple(steps[step.number] for step in station.steps),
             way=WAYS[plan.back],
-            before=_before(plan),
+            before=plan.numbered_after if isinstance(plan, Refit) else 0,
         )
         for station in plan.stations
     ]
-
-
-def station_code(plan: Plan, station: Station) -> str:
-    """What every surface calls a station: ``A19`` is done when step 19 of the way in is.
-
-    The last step keeps its number for as long as a job goes by its order, however much of it
-    is ticked. In a job the numbers of the way back go on from those of the way in; they are
-    taken off again, so that a sheet printed before the job began has the same codes.
-    """
-    return f"{WAYS[plan.back]}{station.steps[-1].number - _before(plan)}"
-
-
-def _before(plan: Plan) -> int:
-    return plan.numbered_after if isinstance(plan, Refit) else 0
 
 
 def station_time(plan: Plan, station: Station) -> str:
@@ -158,10 +149,7 @@ def station_time(plan: Plan, station: Station) -> str:
 
 
 def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
-    warned, noted, ordered = cautions(plan, sittings=plan.breaks), notes(plan), loosening(plan)
-    lifted = lifts(plan)
-    purpose, helped = purposes(plan), hands_at(plan)
-    unkept, unsure = not_kept(plan), unsure_lines(plan)
+    ordered = loosening(plan)
     again = {step.operation.subject: step.number for step in plan.steps if step.operation.again}
 
     def lines(step: Step) -> Iterator[str]:
@@ -171,37 +159,20 @@ def _on_the_way_in(plan: Teardown) -> dict[int, StepCard]:
             yield f"tie it: {tie}"
         if step.operation.kind is Kind.DRAIN and again.get(step.operation.subject, 0) > step.number:
             yield f"leave it open: it is drained once more at step {again[step.operation.subject]}"
-        yield from (*helped.get(step.number, ()), *unkept.get(step.number, ()), *unsure.get(step.number, ()))
 
     return {
-        step.number: StepCard(
-            step.number,
-            step.operation.name,
-            clean(sentence(plan.machine, step.operation)),
-            clean(step_details(plan, step, lifted.get(step.number))),
-            _cleaned(caution.text for caution in warned.get(step.number, ())),
-            _cleaned(lines(step)),
-            clean(purpose.get(step.number, "")),
-            _cleaned(noted.get(step.number, ())),
-            look=clean(last_look(plan, step, lifted.get(step.number))),
-            picture=order_lines(ordered[step.number]) if step.number in ordered else (),
+        step.number: replace(
+            card, picture=order_lines(ordered[step.number]) if step.number in ordered else ()
         )
-        for step in plan.steps
+        for step, card in _either_way(plan, purposes(plan), lines)
     }
 
 
 def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> dict[int, StepCard]:
-    warned, noted, computed = cautions(plan, sittings=plan.breaks), notes(plan), computed_ranges(plan)
-    lifted = lifts(plan)
+    computed, listed = computed_ranges(plan), bench_lists(plan.machine, plan.in_all)
     gates = {gate.step: gate for gate in plan.gates}
     torqued = {gate.joint: gate.step for gate in plan.gates}
-    unkept, listed = not_kept(plan), bench_lists(plan.machine, plan.in_all)
-    helped = hands_at(plan)
-    closes, unsure, new = (
-        closings(plan),
-        unsure_lines(plan),
-        {one.operation.name: one.items for one in renewed(plan)},
-    )
+    new = {one.operation.name: one.items for one in renewed(plan)}
 
     def lines(step: Step) -> Iterator[str]:
         yield from _beside(step, new.get(step.operation.name, ()), torqued)
@@ -210,25 +181,42 @@ def _on_the_way_back(plan: Refit, unit: str | None, kit: Equipment | None) -> di
         yield from _sealing(plan, step)
         if step.number in computed:
             yield computed_words(joint_of(plan, step), computed[step.number], unit)
-        yield from (*helped.get(step.number, ()), *unkept.get(step.number, ()), *unsure.get(step.number, ()))
 
     return {
-        step.number: StepCard(
-            step.number,
-            step.operation.name,
-            clean(sentence(plan.machine, step.operation)),
-            clean(step_details(plan, step, lifted.get(step.number))),
-            _cleaned(caution.text for caution in warned.get(step.number, ())),
-            _cleaned(lines(step)),
-            purpose=clean(closes.get(step.number, "")),
-            notes=_cleaned(noted.get(step.number, ())),
+        step.number: replace(
+            card,
             gate=_cleaned(gate_lines(plan, gates[step.number], unit, kit) if step.number in gates else ()),
             closes=clean(_closed(plan, step)),
             prepare=_cleaned(listed.get(step.operation.name, ())),
             picture=_pictured(plan, gates.get(step.number)),
         )
-        for step in plan.steps
+        for step, card in _either_way(plan, closings(plan), lines)
     }
+
+
+def _either_way(
+    plan: Plan, purpose: Mapping[int, str], lines: Callable[[Step], Iterator[str]]
+) -> Iterator[tuple[Step, StepCard]]:
+    """What is said of each step on either way; ``lines`` are those of this way alone."""
+    warned, noted, lifted = cautions(plan, sittings=plan.breaks), notes(plan), lifts(plan)
+    helped, unkept, unsure = hands_at(plan), not_kept(plan), unsure_lines(plan)
+    for step in plan.steps:
+        number, lift = step.number, lifted.get(step.number)
+        said = (one for lines_of in (helped, unkept, unsure) for one in lines_of.get(number, ()))
+        yield (
+            step,
+            StepCard(
+                number,
+                step.operation.name,
+                clean(sentence(plan.machine, step.operation)),
+                clean(step_details(plan, step, lift)),
+                _cleaned(caution.text for caution in warned.get(number, ())),
+                _cleaned((*lines(step), *said)),
+                clean(purpose.get(number, "")),
+                _cleaned(noted.get(number, ())),
+                look=clean(last_look(plan, step, lift)) if isinstance(plan, Teardown) else "",
+            ),
+        )
 
 
 def _pictured(plan: Refit, gate: Gate | None) -> tuple[str, ...]:

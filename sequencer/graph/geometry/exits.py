@@ -167,7 +167,7 @@ def _last_along_axes(gaps: Sequence[tuple[int, int]], first: str, second: str) -
 def _last_meeting(
     gaps: Sequence[tuple[int, int]], first: Sequence[Fraction], second: Sequence[Fraction]
 ) -> Fraction | None:
-    """The most that one can go the first way, and still meet a box on the second; None: for ever, or never.
+    """How far the first way can go and still meet a box on the second; None: for ever, or never.
 
     ``gaps`` are how far, along each axis, a body has to go to begin and to end to overlap the box. Each is a
     pair of linear bounds on the two lengths; the second length is taken out of them by Fourier and Motzkin's

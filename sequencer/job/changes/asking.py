@@ -123,7 +123,7 @@ def _read(machine: Machine, question: OrderQuestion, text: str) -> _Answer:
         return _Answer(question, free=False, but=(), words=f"{name}: not known, the order stays as it was")
     freeing, binding = (_YES, _NO) if question.about is About.PAIR else (_NO, _YES)
     if said in freeing:
-        return _Answer(question, free=True, but=(), words=f"{name}: the order is of no matter")
+        return _Answer(question, free=True, but=(), words=f"{name}: the order does not matter")
     if said in binding:
         return _Answer(question, free=False, but=(), words=f"{name}: the order stays as it was")
     if question.about is About.PAIR:

@@ -233,7 +233,7 @@ def held(text: str) -> dict[str, Any]:
         raise RefusedError(*no_tool(besides))
     if besides:
         raise RefusedError(
-            f"{text!r} says {besides!r} besides, which is no kind, head, count, thread or torque",
+            f"{text!r} also says {besides!r}, which is no kind, head, count, thread or torque",
             'write it like this: "bolt 10 x2"',
         )
     head = "hand" if joint.hand else joint.head

@@ -61,7 +61,7 @@ def _offered(moment: Moment, way: MadeSafe, seen: Sequence[str], by: By) -> WayO
     if found is None:
         if stops_ahead(moment)[0].verdict is not Verdict.UNSAFE:
             raise RefusedError(
-                "nothing is known that would have to be made safe here",
+                "nothing is known here that has to be made safe",
                 "stop without --made-safe",
                 code="safe-already",
             )

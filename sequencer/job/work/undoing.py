@@ -22,7 +22,7 @@ from sequencer.plan.onward.present import Direction, Present
 STEP_NUMBER = re.compile(r"\d{1,6}")
 """What is a step's number rather than the beginning of an id: ids are shown with eight characters."""
 
-ASKED_ANEW = "opened again: the file asks for something else since"
+ASKED_ANEW = "opened again: the file has since asked for something else"
 
 
 def undo(which: str | int | None) -> Act:
@@ -284,7 +284,7 @@ def _speaks_of(edit: Sequence[Any], added: Sequence[str]) -> bool:
 
 
 def reopened(moment: Moment) -> list[str]:
-    """Ticked gates that what stands closes no longer, as the file asks for something else since.
+    """Ticked gates that what stands closes no longer, as the file has since asked for something else.
 
     One that is closed off already is not among them: it stays ticked, and open on the record.
     """

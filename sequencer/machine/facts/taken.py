@@ -26,7 +26,7 @@ class Told:
 
 @dataclass(frozen=True)
 class Free:
-    """What of the order is of no matter, in the words of ``source``.
+    """What of the order does not matter, in the words of ``source``.
 
     Neither of one of ``first`` and one of ``then`` waits for the other. Without ``then``, what came after
     one of ``first`` waits for it as far as the file says so elsewhere, and no further.

@@ -28,5 +28,5 @@ class TakenApartEntry(Entry):
     order: Needs | None = key(
         "Parts, {cooler: aside}, joints (head/plug), fluids, tasks, in the order in which they were done."
     )
-    free: list[FreeEntry] | None = key("What of that order is of no matter.")
+    free: list[FreeEntry] | None = key("What of that order does not matter.")
     guessed: Needs | None = key("Things whose place in the order was told later, from memory.")

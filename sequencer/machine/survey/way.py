@@ -74,7 +74,7 @@ def _list_for(part: SaidPart, scope: str) -> tuple[list[Need], str]:
     words = {key: joint.words for key, joint in (part.joints or {}).items()}
     joint = known(scope, words)
     if joint is None:
-        names = ", ".join(words.values()) or "none are told yet"
+        names = ", ".join(words.values()) or "none has been named yet"
         raise AnswerError(
             f"`{scope}` is not one of its joints",
             "; ".join((f"its joints: {names}", *(own.remedy for _, own in told))),

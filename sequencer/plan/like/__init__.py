@@ -1,4 +1,4 @@
-"""From a type to a file for one's own machine: only what matters to a job is asked, the most telling first.
+"""From a type to a file for your own machine: only what matters to a job is asked, the most telling first.
 
     survey = open_survey(Path("mine.yaml"), like="delivery-van", off=["water-pump"])
 

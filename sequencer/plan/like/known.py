@@ -90,7 +90,7 @@ class Alike:
         try:
             _worth(text, self.off)
         except SequencerError as why:
-            raise AnswerError(why.problem, "say it otherwise, or answer `as in the type`") from why
+            raise AnswerError(why.problem, "say it another way, or answer `as in the type`") from why
         self.text = text
 
     def settle(self, kind: str, things: Sequence[str]) -> None:

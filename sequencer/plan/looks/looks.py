@@ -77,7 +77,7 @@ class Look:
         after: The look comes after this step; 0: before any.
         shows: The step at which something unseen would show.
         late: Mean seconds of finding it there; ``early``: of knowing it from the look on.
-        sight: By what one looks, and how often that shows what is there.
+        sight: What the look is made with, and how often that shows what is there.
         alone: Seconds that the look takes if no other one is made, the way there and the tool included.
         checks: What to look for: what the file does not say about the part.
     """

@@ -163,7 +163,7 @@ def sees(by: str, record: Record | None = None) -> Sensitivity:
 
 
 def ways_to_look() -> tuple[str, ...]:
-    """What one can look by: ``eye``, ``mirror``, ``borescope``, ``hand``."""
+    """What a look can be made with: ``eye``, ``mirror``, ``borescope``, ``hand``."""
     return tuple(looks_table()["sees"])
 
 

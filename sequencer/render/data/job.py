@@ -169,7 +169,7 @@ class EveningData(Record):
     chance: Annotated[float, "That is wished of reaching the place where to stop."]
     best: Annotated[HaltData | None, "Where to stop; null: no such place is reached."]
     next: Annotated[HaltData | None, "The next place beyond that."]
-    opens: Annotated[int | None, "The step that is not to be begun unless one can go on to the next place."]
+    opens: Annotated[int | None, "The step that is not to be begun unless you can go on to the next place."]
     risks: Sequence[RiskData]
 
 

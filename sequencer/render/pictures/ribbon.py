@@ -1,4 +1,4 @@
-"""The order of work as a ribbon: a box for each station in rows, as one reads; walks and gates stand out."""
+"""The order of work as a ribbon: a box for each station, row by row; walks and gates stand out."""
 
 from __future__ import annotations
 
