@@ -46,7 +46,8 @@ class EventKind(Enum):
     of it, "back": how it was read, "edits": changes, "text": the lines that they change, "asks": the question
     that it leaves}``. ``"amends"``: the event of the act that this says more of."""
     LOOKED = "looked"
-    """A look at a part: ``{"part": part, "by": what with, "showed": text}``; without ``showed`` it showed nothing."""
+    """A look at a part: ``{"part": part, "by": what with, "showed": text}``; without ``showed`` it showed
+    nothing."""
     NOTE = "note"
     """``{"text": text, "op": operation}``; without ``op`` it is about the job."""
     PHOTO = "photo"
