@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sequencer.graph.blocker_tree import Blockers, Obstacle
-from sequencer.graph.operations import Because, Kind, OperationGraph
+from sequencer.graph.operations import Because, Op, OperationGraph
 from sequencer.machine.model import Machine, State
 
 NOT_JOINED = 2
@@ -102,7 +102,7 @@ def _is_near(machine: Machine, thing: Obstacle, targets: Sequence[Obstacle]) -> 
 def _drains(graph: OperationGraph, thing: Obstacle) -> tuple[str, ...]:
     """The fluids that have to be out before a thing is opened."""
     wet = (
-        name.removeprefix(f"{Kind.DRAIN.value} ")
+        Op(name).subject
         for operation in thing.operations
         for clause in graph.needs[operation.name]
         if clause.reason.kind is Because.WET

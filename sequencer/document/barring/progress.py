@@ -9,7 +9,7 @@ from sequencer.document.barring.made import barring
 from sequencer.document.barring.things import Barring, Boxed, Row, Stage
 from sequencer.document.barring.wording import key_of
 from sequencer.graph.fastening import BACK
-from sequencer.graph.operations import Kind, Op, Operation
+from sequencer.graph.operations import Kind, Operation
 from sequencer.job.now.moment import Moment
 from sequencer.job.now.ways import ways_now
 from sequencer.machine.called import listing
@@ -156,5 +156,5 @@ class _Progress:
 def home_of(operation: Operation) -> str:
     """The key of the thing that a step of either way is about."""
     if operation.kind in _OF_FLUIDS:
-        return f"{Kind.DRAIN.value} {Op(operation.name).subject}"
+        return Kind.DRAIN.of(operation.subject)
     return key_of(operation)

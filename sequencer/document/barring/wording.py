@@ -35,7 +35,7 @@ def key_of(operation: Operation) -> str:
     if operation.part is not None:
         return operation.part
     kind = Kind.TASK if operation.kind is Kind.RESTORE else operation.kind
-    return f"{kind.value} {operation.subject}"
+    return kind.of(operation.subject)
 
 
 def ways_of(clause: Clause, known: Mapping[str, Operation]) -> dict[tuple[str, str | None], list[Operation]]:

@@ -9,10 +9,10 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 
 from sequencer.graph.explain import rules_as_clauses
-from sequencer.graph.operations import OperationGraph
+from sequencer.graph.operations import Kind, OperationGraph
 from sequencer.machine.model import Joint
 
-_FASTENING = ("fasten", "tighten")
+_FASTENING = (Kind.FASTEN, Kind.TIGHTEN)
 
 
 def asked_at_once(gates: Mapping[str, Joint], order: Sequence[str]) -> tuple[str, ...]:
@@ -22,7 +22,7 @@ def asked_at_once(gates: Mapping[str, Joint], order: Sequence[str]) -> tuple[str
     """
     behind: dict[str, str] = {}
     for gate, joint in gates.items():
-        steps = [name for name in order if name in [f"{word} {joint.path}" for word in _FASTENING]]
+        steps = [name for name in order if name in [kind.of(joint.path) for kind in _FASTENING]]
         if steps and gate in order and joint.torque and joint.torque.open and not (joint.crack or joint.face):
             behind[steps[-1]] = gate
     moved = set(behind.values())
