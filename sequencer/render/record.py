@@ -85,7 +85,7 @@ def _print_entry(moment: Moment, entry: RecordEntry, console: Console) -> None:
     number = f"{entry.step:>4}" if entry.step is not None else "   -"
     words = path_words(moment.machine, entry.joint)
     hanging(console, f"{words} ({entry.joint})", lead=f"{number}  ")
-    hanging(console, asked_words(entry), lead=" " * 6)
+    hanging(console, f"asked{':' if entry.figure == 'open' else ''} {asked_words(entry)}", lead=" " * 6)
     for mark in entry.marks:
         hanging(console, mark_words(moment, entry.joint, mark), lead=" " * 6)
     if entry.why and entry.state == OPEN:

@@ -184,7 +184,7 @@ def record(request: Request) -> HTMLResponse:
             path_words(moment.machine, one.joint),
             one,
             [mark_words(moment, one.joint, mark) for mark in one.marks],
-            asked_words(one).removeprefix("asked").strip(" :"),
+            asked_words(one),
         )
         for one in torque_record(moment)
     ]

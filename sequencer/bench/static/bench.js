@@ -171,7 +171,7 @@
       if (ops.includes(item.dataset.op)) {
         item.classList.add("is-done", "waiting");
         const button = item.querySelector(".tick");
-        if (button) { button.disabled = true; button.setAttribute("aria-label", `${button.getAttribute("aria-label").replace("Tick: ", "")}: ticked, not sent yet`); }
+        if (button) { button.disabled = true; button.setAttribute("aria-label", `${button.dataset.words}: ticked, not sent yet`); }
       }
     }
     const undo = document.getElementById("undo");
@@ -192,7 +192,7 @@
       if (ops.includes(item.dataset.op)) {
         item.classList.remove("is-done", "waiting");
         const button = item.querySelector(".tick");
-        if (button) { button.disabled = false; button.setAttribute("aria-label", `Tick: ${button.getAttribute("aria-label").replace(": ticked, not sent yet", "")}`); }
+        if (button) { button.disabled = false; button.setAttribute("aria-label", `Tick: ${button.dataset.words}`); }
       }
     }
     showStation();

@@ -72,7 +72,7 @@
     const key = document.getElementById("hands-key");
     if (key) key.textContent = learning ? "press it now" : ({ "": "none", " ": "space" }[chosen.key || ""] || chosen.key);
     const box = next();
-    const words = box ? box.getAttribute("aria-label").replace(/^Tick: /, "Done: ") : "";
+    const words = box?.dataset.words ? `Done: ${box.dataset.words}` : box?.getAttribute("aria-label") || "";
     if (large.textContent !== words) large.textContent = words;
     const on = Boolean(chosen.large && box);
     document.body.classList.toggle("has-large", on);

@@ -16,9 +16,9 @@ from sequencer.machine.model import Joint, Subject
 def asked_words(entry: RecordEntry) -> str:
     """What a gate asks for, and whether somebody has said that only on this job."""
     if entry.figure == "open":
-        return "asked: nobody has said its torque"
+        return "nobody has said its torque"
     told = "; the figure was told on this job" if entry.figure == "told" else ""
-    return f"asked {entry.asked} ±{entry.tolerance:g} %{told}"
+    return f"{entry.asked} ±{entry.tolerance:g} %{told}"
 
 
 def mark_words(moment: Moment, joint: str, mark: Mark) -> str:

@@ -97,7 +97,7 @@ def _gone_on(moment: Moment, found: WayOut, why: str, by: By) -> Draft:
             code="one-by-one",
         )
     draft = ticking.done(list(found.ops), TypedReading(), None)(moment, by)
-    draft.words = [word for word in draft.words if not word.startswith("the clock was stopped")]
+    draft.words = [word for word in draft.words if word != ticking.STARTED]
     text = f"on to step {moment.state.number(found.ops[-1])}"
     draft.add(EventKind.STOPPED, {"why": why.strip(), "safe": text})
     draft.words.append("stopped")

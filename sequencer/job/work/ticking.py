@@ -31,6 +31,9 @@ from sequencer.plan.onward.present import Direction
 LONG_HOURS = 4
 """Nobody is at one step for so long: the clock was forgotten."""
 
+STARTED = "the clock was stopped; started now"
+"""What a tick says where nobody had started the clock; who ticks and stops at once is not told."""
+
 
 def done(selection: Selection | None, told: TypedReading, anyway: str | None) -> Act:
     """Tick steps, with what was read off at the last of them."""
@@ -145,7 +148,7 @@ def of_the_clock(moment: Moment, by: By) -> list[str]:
     """What the person should know of the time that this tick comes to."""
     state = moment.state
     if state.running is None:
-        return ["the clock was stopped; started now"]
+        return [STARTED]
     own = [spell.ended for spell in state.spells if spell.person == by.person]
     hours = ((by.time or datetime.now(UTC)) - max([state.running, *own])).total_seconds() / 3600
     if hours < LONG_HOURS:
