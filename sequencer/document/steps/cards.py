@@ -105,12 +105,7 @@ class StationCard:
 
     @property
     def code(self) -> str:
-        """What terminal, page, sheet and diagram call it: ``A19`` is done when step 19 of the way in is.
-
-        The last step keeps its number for as long as a job goes by its order, however much of it
-        is ticked. In a job the numbers of the way back go on from those of the way in; ``before``
-        takes them off again, so that a sheet printed before the job began has the same codes.
-        """
+        """What terminal, page, sheet and diagram call it; see `station_code`."""
         return f"{self.way}{self.steps[-1].number - self.before}" if self.way else ""
 
 
@@ -137,10 +132,24 @@ def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
             station.seconds,
             tuple(steps[step.number] for step in station.steps),
             way=WAYS[plan.back],
-            before=plan.numbered_after if isinstance(plan, Refit) else 0,
+            before=_before(plan),
         )
         for station in plan.stations
     ]
+
+
+def station_code(plan: Plan, station: Station) -> str:
+    """What every surface calls a station: ``A19`` is done when step 19 of the way in is.
+
+    The last step keeps its number for as long as a job goes by its order, however much of it
+    is ticked. In a job the numbers of the way back go on from those of the way in; they are
+    taken off again, so that a sheet printed before the job began has the same codes.
+    """
+    return f"{WAYS[plan.back]}{station.steps[-1].number - _before(plan)}"
+
+
+def _before(plan: Plan) -> int:
+    return plan.numbered_after if isinstance(plan, Refit) else 0
 
 
 def station_time(plan: Plan, station: Station) -> str:
