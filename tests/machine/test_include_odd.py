@@ -11,7 +11,7 @@ from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.expand import expanded
 from tests.machine.test_include import CAR, WHEEL
 from tests.support.profile import before_landing, counts
-from tests.support.random_repeats import _dump
+from tests.support.random_repeats import yaml_of
 
 ODD = (
     None, "", "x", [], {}, ["a"], {"a": "b"}, [[]], [{}], [None], "5", "none", "true", "9" * 30, "/", "a/b",
@@ -44,7 +44,7 @@ def changed(rng, text):
             holder[str(rng.choice(ODD))] = holder.pop(path[-1])
         else:
             holder.append(copy.deepcopy(rng.choice(ODD)))
-    return _dump(data)
+    return yaml_of(data)
 
 
 @before_landing
@@ -73,7 +73,7 @@ def test_odd_files_are_told_of_or_can_be_expanded_and_changed(seed, tmp_path):
 def test_a_section_that_is_a_list_is_told_as_that(section, tmp_path):
     data = YAML(typ="safe").load(CAR)
     data[section] = [{"a": "b"}]
-    (tmp_path / "m.yaml").write_text(_dump(data), "utf-8")
+    (tmp_path / "m.yaml").write_text(yaml_of(data), "utf-8")
     (tmp_path / "wheel.yaml").write_text(WHEEL, "utf-8")
     found = [fault.problem for fault in read(tmp_path / "m.yaml").faults if fault.severity == "error"]
     assert any(f"`{section}` wants names with a colon" in one for one in found)

@@ -10,7 +10,7 @@ from ruamel.yaml import YAML
 from tests.support.plain_assembly import joined
 from tests.support.plain_machine import Target
 from tests.support.random_machines import BRIEF, random_machine
-from tests.support.random_repeats import _dump, random_repeated
+from tests.support.random_repeats import random_repeated, yaml_of
 
 OF_ONE = ("positions", "walks", "tools", "fluids", "tasks", "first", "parts", "repeat")
 
@@ -41,8 +41,8 @@ def random_included(seed: int, size: int = 2) -> tuple[dict[str, str], str, list
         if "joints" in part and rng.random() < 0.3:
             part["behind"] = [*_listed(part.get("behind")), f"one-{chosen}"]
     plain = joined(host, files.__getitem__)
-    texts = {name: _dump(one) for name, one in (*files.items(), ("machine.yaml", host))}
-    return texts, _dump(plain), [*targets, ("off", f"one-{chosen}")]
+    texts = {name: yaml_of(one) for name, one in (*files.items(), ("machine.yaml", host))}
+    return texts, yaml_of(plain), [*targets, ("off", f"one-{chosen}")]
 
 
 def _listed(raw: Any) -> list[Any]:
