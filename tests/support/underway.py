@@ -28,6 +28,8 @@ class Underway(Reference):
 
     gone: tuple[str, ...]
     """What is done of it, in its order."""
+    from_the_start: Reference
+    """The same way with nothing done: what waits for what is asked of the whole job."""
 
     def possible(self, done: Done, name: str) -> bool:
         return name in self.gone or super().possible(done, name)  # type: ignore[safe-super] # either way has it
@@ -42,6 +44,13 @@ class Underway(Reference):
         for layer in reversed(layers[:-1]):
             found = found | {done for done in layer if any(done | {n} in found for n in self.free(done))}
         return found | set(begun)
+
+    @cached_property
+    def _behind(self) -> dict[str, set[str]]:
+        """As for the whole job, where it was begun as the file says; what is done is not before the rest."""
+        whole = self.from_the_start
+        begun = (frozenset(self.gone[:number]) for number in range(len(self.gone) + 1))
+        return (whole if whole.alive.issuperset(begun) else super())._behind
 
     def least(self, rules: Sequence[Sentence]) -> Fraction | None:
         """Nought if an order of what is left keeps these rules; None if none does."""
@@ -97,6 +106,7 @@ class InUnderway(Underway, WayIn):
     def __init__(self, machine: Machine, gone: Sequence[str], left: Collection[str]) -> None:
         self.gone = tuple(gone)
         super().__init__(machine, {*gone, *left})
+        self.from_the_start = WayIn(machine, self.chosen)
 
 
 class BackUnderway(Underway, WayBack):
@@ -107,3 +117,4 @@ class BackUnderway(Underway, WayBack):
     ) -> None:
         self.gone = tuple(gone)
         super().__init__(machine, way_in, {*gone, *left})
+        self.from_the_start = WayBack(machine, way_in, self.chosen)
