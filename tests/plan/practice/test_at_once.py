@@ -170,3 +170,21 @@ def test_no_guard_is_fitted_while_a_cover_is_only_snug():
     _, back = there_and_back(SNUG, [("off", p) for p in ("lid", "cover", "guard")], practice=Practice.ALL)
     order = names(back)
     assert order.index("torque cover/bolts") == order.index("fasten cover/bolts") + 1
+
+
+ARM = """
+machine: An arm on a spring, invented
+positions: {front: {}}
+tools: {strap: {drive: none}, bar: {drive: none}}
+parts:
+  arm: {joints: {JOINTS}}
+"""
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_spring_is_let_go_before_its_arm_and_hooked_in_after_it(turned):
+    joints = ["pivot: {kind: bolt, tool: bar}", "spring: {kind: spring, tool: strap}"]
+    text = ARM.replace("JOINTS", ", ".join(joints[::-1] if turned else joints))
+    way_in, back = map(names, there_and_back(text, [("off", "arm")], practice=Practice.ALL))
+    assert way_in == ["undo arm/spring", "undo arm/pivot", "remove arm"]
+    assert back == ["fit arm", "fasten arm/pivot", "fasten arm/spring"]
