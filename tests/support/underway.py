@@ -28,8 +28,11 @@ class Underway(Reference):
 
     gone: tuple[str, ...]
     """What is done of it, in its order."""
-    from_the_start: Reference
-    """The same way with nothing done: what waits for what is asked of the whole job."""
+    from_the_start: Reference | None
+    """The same way with nothing done: what waits for what is asked of the whole job.
+
+    None where something was done that is no step of it by now.
+    """
 
     def possible(self, done: Done, name: str) -> bool:
         return name in self.gone or super().possible(done, name)  # type: ignore[safe-super] # either way has it
@@ -50,7 +53,7 @@ class Underway(Reference):
         """As for the whole job, where it was begun as the file says; what is done is not before the rest."""
         whole = self.from_the_start
         begun = (frozenset(self.gone[:number]) for number in range(len(self.gone) + 1))
-        return (whole if whole.alive.issuperset(begun) else super())._behind
+        return (whole if whole and whole.alive.issuperset(begun) else super())._behind
 
     def least(self, rules: Sequence[Sentence]) -> Fraction | None:
         """Nought if an order of what is left keeps these rules; None if none does."""
@@ -117,4 +120,5 @@ class BackUnderway(Underway, WayBack):
     ) -> None:
         self.gone = tuple(gone)
         super().__init__(machine, way_in, {*gone, *left})
-        self.from_the_start = WayBack(machine, way_in, self.chosen)
+        known = self.after.earlier.keys() >= {*self.gone}
+        self.from_the_start = WayBack(machine, way_in, self.chosen) if known else None
