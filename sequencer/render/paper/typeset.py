@@ -20,7 +20,7 @@ PICTURES = frozenset({"svg", "code"})
 PPI = 150
 
 LONGEST = 80
-"""Letters of a job's name that the head of a page has room for; a longer one ends in three dots."""
+"""Letters of a machine's name, or of what is done to it, that the head of a page has room for."""
 
 
 def typeset(
@@ -39,7 +39,7 @@ def typeset(
     """
     import typst
 
-    fit, system_fonts = legible({**data, "job": _short(str(data["job"]))}, PICTURES)
+    fit, system_fonts = legible({**data, "job": _in_two(str(data["job"]))}, PICTURES)
     fit["paper"] = _TYPST_NAMES.get(str(data.get("paper", "a4")), "a4")
     fit["on"] = [on.year, on.month, on.day]
     files = resources.files("sequencer.render.paper")
@@ -58,6 +58,12 @@ def typeset(
     except typst.TypstError as fault:
         raise SequencerError(f"the page could not be set: {fault.message}", "please report this") from fault
     return made if isinstance(made, list) else [made]
+
+
+def _in_two(job: str) -> list[str]:
+    """A job's name as the machine's, and what is done to it: however long the machine's is, the other stays."""
+    machine, colon, aims = job.rpartition(": ")
+    return [_short(machine), _short(colon + aims)] if colon else [_short(aims), ""]
 
 
 def _short(name: str) -> str:
