@@ -64,7 +64,8 @@ def test_a_gate_is_read_and_closed_on_the_first_screen(device, turned):
         for gate in gates if name == "upright" else staged:
             phone.page.set_viewport_size(SCREENS[name])
             page = phone.open(f"/gate/{quote(f'torque {gate.joint}')}")
-            for where in (".hold", ".figure", "#value", ".keypad", "select#fasteners", ".reading-form > .main"):
+            shown = (".hold", ".figure", "#value", ".keypad", "select#fasteners", ".reading-form > .main")
+            for where in shown:
                 if page.locator(where).count():
                     top, bottom, below = seen(page, where)
                     assert 0 <= top < bottom <= below, (name, gate.joint, where)

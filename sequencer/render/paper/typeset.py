@@ -61,7 +61,7 @@ def typeset(
 
 
 def _in_two(job: str) -> list[str]:
-    """A job's name as the machine's, and what is done to it: however long the machine's is, the other stays."""
+    """A job's name as the machine's, and what is done to it: the one may be long, the other stays."""
     machine, colon, aims = job.rpartition(": ")
     return [_short(machine), _short(colon + aims)] if colon else [_short(aims), ""]
 
