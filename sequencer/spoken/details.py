@@ -198,8 +198,19 @@ def spot_in(words: Words) -> Heard[str] | None:
     return Heard(raw, raw)
 
 
+_USED = re.compile(
+    r"^(?:(?:i|we|and|so|then|had to|just|but) )*(?:used|using|use) (?:(?:a|an|the|my|some) )+"
+    r"(?P<tool>(?!bit |lot |little |same |other |new |old )[a-z][a-z -]+)$"
+)
+
+
 def used_in(words: Words) -> Heard[str] | None:
     """A thing that was used as a tool, which is taken out: ``out with a hook``."""
+    told = words.find(_USED)
+    if told is not None and len(told["tool"].split()) <= _SHORT_OF_TOOLS:
+        raw = words.raw(*told.span("tool"))
+        words.cut(told.start(), told.end())
+        return Heard(raw, raw)
     used = any_of(table("heard")["tools"]["used"])
     match = words.find(
         re.compile(

@@ -75,9 +75,10 @@ _SEVERAL = re.compile(
 
 
 _BARE = re.compile(
-    rf"(?:^(?:the |a |an |it |is |are |all |they |theyre )*|{HOLE} |\bsize |\bhead )"
+    rf"(?:^(?:the |a |an |it |is |are |all |they |theyre |only |just )*|{HOLE} |\bsize |\bhead )"
     rf"(?P<size>\d{{1,3}}(?:\.\d)?)(?: ?mm)?"
-    rf"(?: (?:on |at |from )?(?:both|each) (?:sides?|ends?)| on (?:that|it|those|them))?"
+    rf"(?: (?:on |at |from )?(?:both|each) (?:sides?|ends?)| on (?:that|it|those|them)"
+    rf"| (?:at|on|in) (?:the )?(?:top|bottom|left|right|front|back|middle|inside|outside|side|end))?"
     rf"(?: and)?(?: {HOLE})*$"
 )
 """A number that is all of a clause, or stands last behind what was read; elsewhere it may be anything."""
@@ -86,6 +87,8 @@ _BARE = re.compile(
 _BEHIND_A_PLACE = re.compile(
     rf"{HOLE} (?:(?:and|at|on|the|each|every|both|all|of|them|top|bottom|left|right|front|back|rear|inner"
     rf"|outer|upper|lower|sides?|ends?|corners?|middle|centre|round|washers?) )+(?P<size>\d{{1,2}})(?: mm)?$"
+    rf"|{HOLE} (?:under|behind|on|at|in|inside|over|above|below|by|near|beside) (?:the |its )?"
+    rf"(?:[a-z]+ ){{1,2}}(?P<spot>[7-9]|[1-3]\d)(?: mm)?$"
 )
 """A size behind words that say where the joints are: two nuts each end 13."""
 
@@ -101,6 +104,11 @@ def bare(piece: Piece, words: Words) -> None:
         piece.bare = handed[1]
         words.cut(handed.start(), handed.end())
         return
+    one_each = words.find(re.compile(r"^(?:a|1|one) (\d{1,2}) and (?:a|1|one) (\d{1,2})$"))
+    if one_each and fits_head(one_each[1]) and fits_head(one_each[2]):
+        words.cut(one_each.start(), one_each.end())
+        piece.joints += [JointSaid(said=one, count=1, counted=True, head=one) for one in one_each.groups()]
+        return
     either = words.find(re.compile(r"(?:^|(?<= ))(\d{1,2}) (?:and|or) (?:a )?(\d{1,2})(?: spanners?)?$"))
     if either:
         raw = words.cut(either.start(), either.end())
@@ -109,5 +117,6 @@ def bare(piece: Piece, words: Words) -> None:
         return
     match = words.find(_BARE) or (words.find(_BEHIND_A_PLACE) if piece.joints else None)
     if match:
-        piece.bare = match["size"]
-        words.cut(*match.span("size"))
+        size = "size" if match["size"] else "spot"
+        piece.bare = match[size]
+        words.cut(*match.span(size))

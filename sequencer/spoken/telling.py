@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.fluids import fluid_words
-from sequencer.machine.heard.joint import JointSaid, joined, of_the_same_sort, sized
+from sequencer.machine.heard.joint import JointSaid, fits_head, joined, of_the_same_sort, sized
 from sequencer.machine.heard.tokens import Token, said
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.spoken import details, retelling, vocabulary
@@ -26,6 +26,7 @@ class _Draft:
     implied: str | None = None
     name: Name | None = None
     joints: list[JointSaid] = field(default_factory=list)
+    many: int | None = None
     did: Did = field(default_factory=lambda: Did(Heard(Act.OFF)))
 
 
@@ -192,6 +193,7 @@ class Telling:
         joints = list(self.unlifted(piece.joints))
         first_after = joints[0] if joints and then else None
         for found in joints:
+            found = self.counted_before(found, told)  # noqa: PLW2901
             one = replace(found, counted=False) if told and _sizes(told[-1], found) else found
             whole = joined(told[-1], one) if told else None
             if whole is not None and _only_a_tool(told[-1], one):
@@ -212,6 +214,13 @@ class Telling:
             else:
                 self.draft.did = replace(self.draft.did, tool=piece.tool)
 
+    def counted_before(self, one: JointSaid, told: list[JointSaid]) -> JointSaid:
+        """``four, T20``: the number that stood before says how many."""
+        many, self.draft.many = self.draft.many, None
+        if many is None or told or one.counted:
+            return one
+        return replace(one, count=many, counted=True, said=f"{many} {one.said}")
+
     def unlifted(self, joints: list[JointSaid]) -> Iterator[JointSaid]:
         """Joints without a tool that carries the part: ``4 bolts 13 with the hoist``; it is the act's."""
         for one in joints:
@@ -231,7 +240,10 @@ class Telling:
         if sizes and (whole := sized(joints[-1], str(count))) is not None:
             joints[-1] = whole  # 5 bolts, all 10
             return
-        if not joints or (joints[-1].counted and not any(one.about == "count" for one in joints[-1].doubts)):
+        if not joints:
+            self.draft.many = count
+            return
+        if joints[-1].counted and not any(one.about == "count" for one in joints[-1].doubts):
             piece.rest.append(f"{count} of them")
             return
         doubts = tuple(one for one in joints[-1].doubts if one.about != "count")
@@ -248,9 +260,13 @@ class Telling:
         if last is not None and whole is not None:
             self.draft.joints[-1] = whole
         elif whole is not None and float(number) >= _SMALLEST_ALONE:
-            self.draft.joints.append(whole)
+            self.draft.joints.append(self.counted_before(whole, []))
         elif last is not None and last.count is None and number.isdecimal():
             self.count(piece, int(number))
+        elif last is not None and last.kind is None and not last.counted and fits_head(number):
+            self.draft.joints.append(JointSaid(said=number, count=1, head=number))  # 13 at the top, 15 below
+        elif last is None and number.isdecimal() and not named_many(self.draft.name):
+            self.draft.many = int(number)
         elif last is None and number.isdecimal() and named_many(self.draft.name):
             self.draft.joints.append(replace(kind_named(self.draft.name), count=int(number), counted=True))
         else:
@@ -258,12 +274,14 @@ class Telling:
 
     def counts(self, last: JointSaid | None, number: int) -> bool:
         """A number behind several can only say how many: they have a size or none, or no head is so small."""
-        if last is None or last.counted or (last.count is not None and not named_many(self.draft.name)):
+        if last is None or last.counted:
+            return False
+        if last.count is not None and last.kind is not None and not named_many(self.draft.name):
             return False
         kind = kind_of_joint(last.kind) if last.kind else None
         by_hand = kind is not None and kind.by_hand
-        sized = last.head is not None or last.thread is not None
-        return by_hand or sized or (not last.family and number < _SMALLEST_HEAD)
+        sized = (last.head or last.thread) and (last.kind is not None or number < _SMALLEST_ALONE)
+        return by_hand or bool(sized) or (not last.family and number < _SMALLEST_HEAD)
 
     def besides(self, piece: Piece) -> None:
         """What a clause says besides act, part and joints."""
@@ -308,6 +326,10 @@ class Telling:
         draft, self.draft = self.draft, _Draft()
         if not draft.pieces:
             return
+        if draft.many is not None:
+            draft.did = replace(
+                draft.did, remarks=(*draft.did.remarks, Remark(Care.NOTE, f"{draft.many} of them"))
+            )
         did = replace(draft.did, part=draft.name, joints=tuple(draft.joints), before=self.before)
         did = replace(did, act=act_of(did, draft.act, one_clause=_one_clause(draft)))
         nothing = bool(self.said) and _of_no_thing(did)
