@@ -173,7 +173,9 @@ def test_commands_run_from_a_subfolder_and_by_the_option(sequencer, job, monkeyp
     monkeypatch.chdir(tmp_path)
     ran = sequencer("status")
     assert (ran.code, ran.out) == (2, "")
-    assert ran.err.startswith("this folder is not inside a job; go into its folder, or name it with --job")
+    assert ran.err.startswith(
+        "this folder is not inside a job; go into its folder (cd 'seal job'), or name it with --job"
+    )
     assert sequencer("status", "--job", job).code == 0
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import secrets
+import shlex
 import shutil
 import uuid
 from collections.abc import Mapping
@@ -90,9 +91,12 @@ def find_job(start: Path | None = None) -> JobFolder:
             f"{asked} is not inside a job",
             "name a job folder, or make one: sequencer new FOLDER --machine FILE",
         )
+    below = sorted(card.parent.name for card in here.glob(f"*/{CARD}"))
+    into = f" (cd {shlex.quote(below[0])})" if len(below) == 1 else ""
     raise NoJobError(
         "this folder is not inside a job",
-        "go into its folder, or name it with --job; sequencer new FOLDER --machine FILE --off PART makes one",
+        f"go into its folder{into}, or name it with --job; "
+        "sequencer new FOLDER --machine FILE --off PART makes one",
     )
 
 
