@@ -104,6 +104,7 @@ def _is_note(piece: Piece, words: Words, tokens: list[Token], *, first: bool) ->
     if spill_in(Words(words.tokens), "") is not None:
         return False
     mended = pattern("meant").match(whole) or pattern("mishap").search(whole)
+    mended = mended or pattern("mishap").match(words.text)
     if mended or (not first and (pattern("manner").search(whole) or pattern("sorts").match(whole))):
         piece.note = piece.text
         return True

@@ -259,6 +259,8 @@ def _odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
         yield joint.said
 
 
+_PIPES = ("pipe", "hose", "tube", "cable")
+"""Things with which a kind begins: feed pipe union 17 is the union of the feed pipe."""
 _ARTICLES = ("a", "an", "1", "one")
 
 
@@ -286,6 +288,7 @@ def _of_the_name(found: Accounts, one: LineStretch, words: list[str]) -> bool:
         return False
     (first, *_) = lexemes(" ".join(words[:3]))
     noun = words[0] in vocabulary.nouns() and first.sort not in (Is.KIND, Is.FAMILY, Is.HEAD, Is.NUMBER)
+    noun = noun or (first.sort is Is.KIND and len(words) > 1 and words[0] in _PIPES and words[1].isalpha())
     kind = any(lex.sort is Is.KIND for lex in lexemes(found.norm(one.at[0] - 1)))
     number = words[0].isdecimal() and int(words[0]) >= _SMALL and len(words) > 1
     return noun or (kind and number)

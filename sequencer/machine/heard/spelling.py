@@ -180,7 +180,7 @@ def _sizes(tokens: list[Token], place: int) -> int | None:
 def _unit(tokens: list[Token], place: int) -> int | None:
     """The unit behind a ten: ``twenty five``, and at the end ``twenty for``."""
     unit = _value(tokens, place)
-    if unit is None and not _norm(tokens, place + 1):
+    if unit is None and not _norm(tokens, place + 1).isalnum():
         heard = table("heard")["homophones"].get(_norm(tokens, place))
         return int(heard) if heard else None
     paired = _norm(tokens, place) in ("couple", "pair", "both")
@@ -262,6 +262,7 @@ def _homophones(tokens: list[Token]) -> Iterator[Token]:
         sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, beyond) in _plurals()
         before = _norm(tokens, place - 1) if place else ""
         marked = before in ("ph", "pz", "m") and not following.isalnum()
+        sized = sized or (one.norm == "too" and re.match(r"\d|t\d|ph\d|pz\d|litres", following))
         counts = following in _plurals() or following == "mm" or sized or wide
         if meant and (marked or (counts and not before[:1].isdigit())):
             yield Token(meant, one.raw)
