@@ -266,6 +266,8 @@ def _purposes(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
 
 def _besides(piece: Piece, words: Words, fluid: str) -> None:
     """What stands beside act, joints and name."""
+    if (drags := words.take(pattern("torque", "drags"))) is not None:
+        piece.rest.append(drags[0])
     doubtful = words.find(pattern("torque", "doubtful")) or words.find(pattern("torque", "unsized"))
     if doubtful:
         piece.doubt = doubtful["number"]

@@ -335,7 +335,8 @@ class Telling:
         nothing = bool(self.said) and _of_no_thing(did)
         if nothing or not tells(did, begun_by_then=_begun_by_then(draft), acted=draft.act is not None):
             text = ", ".join(piece.text for piece in draft.pieces if piece.text)
-            self.notes += [text] if text else []
+            beside = [one.text for one in did.remarks if one.care is Care.NOTE and one.text not in text]
+            self.notes += [one for one in (text, *beside) if one]
             return
         did = completed(did, draft.implied, acted=draft.act is not None)
         self.said += one_each(did, self.parts)

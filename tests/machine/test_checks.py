@@ -153,6 +153,10 @@ def test_what_a_joint_says_must_hold_together(keys, fault):
             "warning: `blot` is not a kind of joint that is known here; did you mean `bolt`?",
         ),
         (
+            "kind: fitting, head: 17",
+            "warning: `fitting` is not a kind of joint that is known here; did you mean `union`?",
+        ),
+        (
             "kind: zorp",
             "warning: `zorp` is not a kind of joint that is known here; it is taken as a fastener",
         ),

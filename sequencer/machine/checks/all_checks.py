@@ -45,6 +45,7 @@ from sequencer.machine.trade.heads import no_tool, tool_for
 from sequencer.machine.trade.kinds import kind_of_joint, kind_words
 from sequencer.machine.trade.links import SEALANT, links
 from sequencer.machine.trade.relations import FLUID, JOINT, PART, TASK, listed
+from sequencer.machine.trade.tables import table
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.sealant import sealant_of
 
@@ -279,6 +280,9 @@ def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None
     _check_kind(scope, joint, path)
 
 
+_AS_FASTENER = "it is taken as a fastener; write its time"
+
+
 def _check_kind(scope: Scope, joint: JointEntry, path: Path) -> None:
     kind = kind_of_joint(joint.kind)
     faulty = {"kind", "head", "tool"} & _taken_out(scope, joint, path)
@@ -287,7 +291,10 @@ def _check_kind(scope: Scope, joint: JointEntry, path: Path) -> None:
             path, "the joint has no kind", "write kind: bolt, nut, screw, connector, clip …", key=True
         )
     elif kind is None:
-        advice = scope.suggest(joint.kind or "", kind_words(), "it is taken as a fastener; write its time")
+        said = table("heard")["spoken_kinds"].get((joint.kind or "").casefold())
+        advice = (
+            f"did you mean `{said}`?" if said else scope.suggest(joint.kind or "", kind_words(), _AS_FASTENER)
+        )
         scope.warning(
             (*path, "kind"), f"`{quote(joint.kind)}` is not a kind of joint that is known here", advice
         )

@@ -82,7 +82,7 @@ SIZE_WORDS = {
     "eighteens": 18, "nineteens": 19,
 }  # fmt: skip
 _SIZES = re.compile(r"(\d{1,2})'?s\b|(" + "|".join(SIZE_WORDS) + r")\b")
-_TIMES = re.compile(r"(?:x|times|off)(?= \d)|x\b")
+_TIMES = re.compile(r"(?:x|times|(?<=\d )off)(?= \d)|x\b")
 _EACH = re.compile(
     r"of (?:them|those|these)\b|pieces?\b|pcs\b|in (?:all|total|number)\b|altogether\b|all round\b"
 )

@@ -262,8 +262,8 @@ def _homophones(tokens: list[Token]) -> Iterator[Token]:
         sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, beyond) in _plurals()
         before = _norm(tokens, place - 1) if place else ""
         marked = before in ("ph", "pz", "m") and not following.isalnum()
-        sized = sized or (one.norm == "too" and re.match(r"\d|t\d|ph\d|pz\d|litres", following))
-        counts = following in _plurals() or following == "mm" or sized or wide
+        too = one.norm == "too" and re.match(r"\d|t\d|ph\d|pz\d|litres", following) is not None
+        counts = following in _plurals() or following == "mm" or sized or wide or too
         if meant and (marked or (counts and not before[:1].isdigit())):
             yield Token(meant, one.raw)
         else:

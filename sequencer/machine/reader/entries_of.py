@@ -53,6 +53,8 @@ _MEANT = {
     "number": "count",
     "type": "kind",
     "size": "head",
+    "by_hand": "head",
+    "tools": "tool",
     "duration": "time",
     "seconds": "time",
     "mass": "weight",
