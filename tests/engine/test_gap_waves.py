@@ -12,8 +12,7 @@ from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.gaps import Gap, Gaps
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.packed import StateBounds
-from sequencer.engine.bounds import sharper
-from sequencer.engine.gaps import ordering, waves
+from sequencer.engine.gaps import ordering, widening
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.refined import RuledRefinement
 from sequencer.engine.gaps.turn import better_turned, firm, with_orders
@@ -69,8 +68,8 @@ def test_the_answer_is_the_least_over_every_order() -> None:
 def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(ordering, "WIDTHS", (1,))
     monkeypatch.setattr(ordering, "WIDER", ())
-    monkeypatch.setattr(waves, "WHOLE", 1)
-    monkeypatch.setattr(waves, "MANY_IDEALS", 1)
+    monkeypatch.setattr(widening, "GUIDED", 1)
+    monkeypatch.setattr(widening, "FEW_IDEALS", 1)
     short = 0
     for seed in range(counts(quick=50, landing=120, nightly=20_000)):
         problem = staying(random.Random(seed), 6)
@@ -92,7 +91,7 @@ def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
 ) -> None:
     monkeypatch.setattr(ordering, "WIDTHS", (1,))
     monkeypatch.setattr(ordering, "WIDER", ())
-    monkeypatch.setattr(waves, "WHOLE", 1)
+    monkeypatch.setattr(widening, "GUIDED", 1)
     bounds = []
     refined = RuledRefinement.run
 
@@ -117,7 +116,7 @@ def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
 
 @pytest.fixture
 def guided(monkeypatch: pytest.MonkeyPatch) -> list[StateBounds]:
-    """The tables that have guided waves; a first wave that is narrow, and none that rise to goals."""
+    """The tables that have guided levels; a first wave that is narrow."""
     found = []
     also = GapMoves.also
 
@@ -127,17 +126,16 @@ def guided(monkeypatch: pytest.MonkeyPatch) -> list[StateBounds]:
 
     monkeypatch.setattr(GapMoves, "also", noted)
     monkeypatch.setattr(ordering, "WIDTHS", (1,))
-    monkeypatch.setattr(waves, "_rising", lambda *_: iter(()))
     return found
 
 
 @before_landing
-def test_table_and_waves_by_turns_leave_a_true_bound(
+def test_levels_guided_by_a_table_leave_a_true_bound(
     monkeypatch: pytest.MonkeyPatch, guided: list[StateBounds]
 ) -> None:
     monkeypatch.setattr(ordering, "WIDER", ())
-    for name, value in (("MANY_IDEALS", 2), ("FAR", 1_000), ("GUIDED", 2)):
-        monkeypatch.setattr(waves, name, value)
+    for name, value in (("FEW_IDEALS", 2), ("GUIDED", 2)):
+        monkeypatch.setattr(widening, name, value)
     for seed in range(counts(quick=50, landing=60, nightly=20_000)):
         problem = staying(random.Random(seed), 6)
         result = solve(problem)
@@ -151,12 +149,12 @@ def test_table_and_waves_by_turns_leave_a_true_bound(
 
 
 @before_landing
-def test_with_time_a_great_table_and_the_waves_that_it_guides_end_with_the_proof(
+def test_with_time_a_great_table_and_whole_levels_end_with_the_proof(
     monkeypatch: pytest.MonkeyPatch, guided: list[StateBounds]
 ) -> None:
     monkeypatch.setattr(ordering, "WIDER", (1,))
-    for name, value in (("MANY_IDEALS", 1), ("FAR", 0), ("GREAT_IDEALS", 2)):
-        monkeypatch.setattr(waves, name, value)
+    for name, value in (("FEW_IDEALS", 1), ("GUIDED", 1), ("GREAT_IDEALS", 2)):
+        monkeypatch.setattr(widening, name, value)
     for seed in range(counts(quick=50, landing=60, nightly=20_000)):
         problem = staying(random.Random(seed), 6)
         result = solve(problem)
@@ -164,36 +162,6 @@ def test_with_time_a_great_table_and_the_waves_that_it_guides_end_with_the_proof
         assert (result.cost if result.order else None) == best, seed
         assert best is None or result.proven, seed
     assert len(guided) > counts(quick=3, landing=5, nightly=10)
-
-
-@before_landing
-def test_goals_with_prices_set_anew_leave_the_answer_exact(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ordering, "WIDTHS", ())
-    monkeypatch.setattr(waves, "MANY_IDEALS", 1)
-    monkeypatch.setattr(waves, "WHOLE", 1)
-    for name, value in (("SAMPLE", 1), ("WORK", 0), ("LEAST", 0), ("MOST", 0)):
-        monkeypatch.setattr(sharper, name, value)
-    run = waves.GapWaves.run
-    monkeypatch.setattr(
-        waves.GapWaves, "run", lambda self: run(self) if self.whole else BeamResult(None, self.best, 0)
-    )
-    settings = []
-    bound = sharper.Sharper.bound
-
-    def noted(
-        self: sharper.Sharper, done: list[np.ndarray], present: np.ndarray, key: np.ndarray
-    ) -> np.ndarray:
-        settings.append(len(key))
-        return bound(self, done, present, key)
-
-    monkeypatch.setattr(sharper.Sharper, "bound", noted)
-    for seed in range(counts(quick=40, nightly=2_000)):
-        problem = staying(random.Random(seed), 6)
-        result = solve(problem)
-        best = least(problem)
-        assert best is None or result.bound <= best
-        assert not result.order or cost_of(problem, result.order) == result.cost
-    assert len(settings) > 10
 
 
 def test_leaving_is_kept_in_the_direction_in_which_one_can_do_what_is_left() -> None:

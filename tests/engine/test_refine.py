@@ -242,6 +242,62 @@ def test_waves_bounded_by_sweeps_that_dropped_much_are_exact(
         assert step.complete or any(job.ors)
 
 
+def with_tools(rng: random.Random, n: int) -> Job:
+    """A job at three places with five tools, each of which is taken up and put away."""
+    where = [(rng.randrange(3), rng.randrange(5)) for _ in range(7)]
+    far = [[0 if a == b else rng.randint(6, 12) for b in range(3)] for a in range(3)]
+    take = [0, 3, 5, 8, 8]
+    rows = tuple(
+        tuple(
+            0 if a == b else far[p][q] + (t != u) * (take[t] // 2 + take[u]) for b, (q, u) in enumerate(where)
+        )
+        for a, (p, t) in enumerate(where)
+    )
+    plain = random_job(rng, n, ors=rng.random() < 0.3)
+    setups = tuple(rng.randrange(len(where)) for _ in range(n))
+    starts = tuple(rng.choice((0, 4, 9)) for _ in where)
+    return Job(setups, plain.clauses, Costs(rows, starts).closure)
+
+
+def states_of_the_best(job: Job) -> list[tuple[int, int]]:
+    """(done, set-up) along an order that costs the least."""
+    done, present, found = 0, -1, []
+    while done != job.all:
+        costs = job.costs.starts if present < 0 else job.costs.changes[present]
+        ready = [op for op in range(job.size) if not done >> op & 1 and job.ready(done, op)]
+        step = min(
+            ready, key=lambda op: costs[job.setups[op]] + cost_to_go(job, done | 1 << op, job.setups[op])
+        )
+        done, present = done | 1 << step, job.setups[step]
+        found.append((done, present))
+    return found
+
+
+def test_prices_of_what_is_left_out_leave_the_bound_true(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(refine_module, "SMALL", 2)
+    monkeypatch.setattr(refine_module, "GROW", 1.3)
+    priced = 0
+    for seed in range(counts(quick=12, landing=80, nightly=2_000)):
+        rng = random.Random(seed)
+        job = with_tools(rng, rng.randint(6, 9))
+        path = states_of_the_best(job)
+        least = cost_to_go(job, 0, -1)
+        refinement = Refinement(job, least + rng.randint(1, 8), Budget(Limits()))
+        for step in refinement.run():
+            assert step.bound <= least
+            if refinement.left is None or step.cost <= least:
+                continue  # then no order is of interest
+            priced += refinement.least_left_out
+            for done, setup in path[:-1]:
+                words = [
+                    np.array([word], dtype=np.uint64) for word in split(done, len(refinement.ideals.words))
+                ]
+                bound = int(refinement.left.bound(words, np.array([setup]))[0])
+                assert bound <= cost_to_go(job, done, setup)
+        assert any(job.ors) or (step.complete and step.cost == least)
+    assert priced
+
+
 def test_a_sweep_cut_short_leaves_no_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(refine_module, "SMALL", 2)
     job = random_job(random.Random(5), 14, ors=False)

@@ -138,13 +138,25 @@ def levels_of(
     job: Job, group: int, forward: list[tuple[int, list[int]]]
 ) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """The operations from which a chain enters ``group`` so often; while it is absent, and present."""
+    return _levels([group >> setup & 1 for setup in job.setups], forward)
+
+
+def chain_levels(
+    job: Job, ops: int, forward: list[tuple[int, list[int]]]
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """The same for a group of operations, whatever their set-ups."""
+    return _levels([ops >> op & 1 for op in range(job.size)], forward)
+
+
+def _levels(
+    inside: Sequence[int], forward: list[tuple[int, list[int]]]
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
     # Entries from an operation on, its own counted and not; plain comparisons, since most of a bound is here.
-    runs, rest = [0] * job.size, [0] * job.size
+    runs, rest = [0] * len(inside), [0] * len(inside)
     entering, staying = [0], [0]
-    setups = job.setups
     for op, after in forward:
         most = 0
-        if group >> setups[op] & 1:
+        if inside[op]:
             for other in after:
                 if rest[other] > most:  # noqa: PLR1730 - see above
                     most = rest[other]

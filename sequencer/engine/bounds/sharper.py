@@ -35,19 +35,15 @@ WORSE = 0.995
 class Sharper:
     """Keeps one linear program for a job, and the moves and bounds by its latest prices and others'."""
 
-    def __init__(
-        self, pricing: Pricing, packed: Packed, *others: StateBounds, setups: np.ndarray | None = None
-    ) -> None:
+    def __init__(self, pricing: Pricing, packed: Packed, *others: StateBounds) -> None:
         """Begin with the bounds of ``packed``.
 
         Args:
             pricing: The program, for a job whose set-ups are those of the states.
             packed: Moves and bounds at first.
             others: Bounds that stay.
-            setups: For each set-up of the states that of the program's job, where they are not the same.
         """
         self.pricing = pricing
-        self._setups = setups
         self.packed = packed
         self._others = others
         self._between = WORK
@@ -61,12 +57,11 @@ class Sharper:
     def bound(self, done: Words, present: np.ndarray, key: np.ndarray) -> np.ndarray:
         """The bounds of a wave by prices that suit it."""
         rows = np.argsort(key, kind="stable")[np.linspace(0, len(key) - 1, SAMPLE).astype(np.int64)]
-        setups = present if self._setups is None else self._setups[present]
         states = [
-            (sum(int(words[row]) << WORD * number for number, words in enumerate(done)), int(setups[row]))
+            (sum(int(words[row]) << WORD * number for number, words in enumerate(done)), int(present[row]))
             for row in rows
         ]
-        cuts = PackedCuts(self.pricing.again(states, ROUNDS).on(self.pricing.job), self._setups)
+        cuts = PackedCuts(self.pricing.again(states, ROUNDS).on(self.pricing.job))
         fresh = self.packed.bounded(cuts, *self._others)
         before = self.packed.bound([words[rows] for words in done], present[rows]).sum()
         bound = fresh.bound(done, present)

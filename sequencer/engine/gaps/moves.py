@@ -59,11 +59,11 @@ class Safety:
             self.apart |= gap.after | gap.until
         for op in range(job.size):
             self.apart |= any(rule.tells(op, before[rule]) for rule in rules) << op
-        self._own: dict[int, list[StayRule]] = {}
+        self.own: dict[int, list[StayRule]] = {}
         for rule in rules:
             for op in members(rule.until):
                 if rule.until == 1 << op and not rule.after & ~job.ancestors[op]:
-                    self._own.setdefault(op, []).append(rule)
+                    self.own.setdefault(op, []).append(rule)
         self.safe = 0
         for op in range(job.size):
             self.safe |= self._is_safe(op) << op
@@ -79,7 +79,7 @@ class Safety:
         here = self.job.in_setup[self.job.setups[op]]
         if self.apart >> op & 1 or any(rule.leaving & here and rule.entering & here for rule in self._rules):
             return False
-        own = self._own.get(op, [])
+        own = self.own.get(op, [])
         near = self.job.all
         for rule in own:
             if rule.leaving >> op & 1 and rule in self._firm:

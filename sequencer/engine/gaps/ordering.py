@@ -114,7 +114,7 @@ class Ordering:
         self.possible = self.answer.order is not None or not found.complete
         if self._enough or not self.possible:
             return
-        from sequencer.engine.gaps.waves import widening  # not before it is worth importing numpy
+        from sequencer.engine.gaps.widening import widening  # not before it is worth importing numpy
 
         further = job.size <= SMALL or self.budget.limits.seconds is not None
         widths = (*WIDTHS, *(WIDER if further else ()))

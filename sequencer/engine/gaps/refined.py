@@ -15,7 +15,6 @@ from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.gaps.turn import firm, of_setups
 from sequencer.engine.refine.lacking import completed, lacking
 from sequencer.engine.refine.refine import Refinement
-from sequencer.engine.refine.sweep import Sweep, SweepBound
 from sequencer.engine.waves.beam import BeamResult
 
 if TYPE_CHECKING:
@@ -23,7 +22,9 @@ if TYPE_CHECKING:
 
     from sequencer.engine.base.gaps import Gap, Gaps
     from sequencer.engine.base.job import Job
+    from sequencer.engine.base.packed import StateBounds
     from sequencer.engine.refine.ideals import Ideals
+    from sequencer.engine.refine.sweep import Sweep
     from sequencer.engine.stop import Budget
 
 BREACH = 5
@@ -149,7 +150,7 @@ class RuledRefinement(Refinement):
         self._bars = Bars(job, gaps)
 
     def _new_sweep(self) -> Sweep:
-        return Sweep(self.ideals, self.best.cost, RefinedBinding(self._bars, self.ideals))
+        return self._sweep(RefinedBinding(self._bars, self.ideals))
 
     def _completed(self, kept: Sequence[int]) -> BeamResult:
         order = self._whole(kept)
@@ -169,5 +170,5 @@ class RuledRefinement(Refinement):
                 lack[about] = lack.get(about, 0) + BREACH
         return lack or dict.fromkeys(members(left_out), 1)
 
-    def _waves(self, left: SweepBound, kept: Sequence[int]) -> None:
+    def _waves(self, left: StateBounds, kept: Sequence[int]) -> None:
         """None: under rules they need a better guide, and have been before."""

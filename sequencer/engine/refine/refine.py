@@ -1,9 +1,10 @@
 """Proof by refinement: a job of few operations, solved exactly, that takes in what its answer lacks.
 
 The best order of the operations kept is found by sweeps (``sweep``); all that it lacks for the others is a
-bound short of the cost, and some of that is taken in before the next sweep. Its cost never falls; when an
-order lacks nothing, or costs as much as the best one known, that is the proof. Orders come from the walks of
-the sweeps, completed, and from narrow waves that the sweep is the bound of.
+bound short of the cost, and some of that is taken in before the next sweep. What is left out has prices of
+its own meanwhile (``left_out``). The bound never falls; when an order lacks nothing, or costs as much as the
+best one known, that is the proof. Orders come from the walks of the sweeps, completed, and from narrow waves
+that the sweep is the bound of.
 """
 
 from __future__ import annotations
@@ -14,10 +15,11 @@ from math import log
 
 from sequencer.engine.base.bits import members
 from sequencer.engine.base.job import Job
-from sequencer.engine.base.packed import Packed
+from sequencer.engine.base.packed import Packed, StateBounds
 from sequencer.engine.refine.ideals import MOST, Ideals
 from sequencer.engine.refine.lacking import completed, lacking
-from sequencer.engine.refine.sweep import NEVER, Sweep, SweepBound
+from sequencer.engine.refine.left_out import LeftOut, LeftOutBound
+from sequencer.engine.refine.sweep import NEVER, Binding, Sweep, SweepBound
 from sequencer.engine.stop import Budget
 from sequencer.engine.waves.beam import BeamResult
 from sequencer.engine.waves.wave import waves
@@ -27,6 +29,9 @@ GROW, SMALL = 2.0, 3_000
 
 STATE_BYTES, ROW_BYTES, CELL_BYTES = 300, 250, 11
 """What a state of the memory cap stands for; what an ideal takes, steps included, and each of its set-ups."""
+
+FAINT = 0.3
+"""What an operation is worth to the table at the least if its order lacks it."""
 
 MOST_IDEALS = 20_000_000
 """With many more, keys would be the same too often."""
@@ -51,6 +56,8 @@ class Refinement:
         self.ideals.take_in(longest_chain(job), job.size + 1, job.size + 1)
         self.best = BeamResult(None, cutoff, 0)
         self.sweep: Sweep | None = None
+        self._left_out = LeftOut(job)
+        self._price_left_out()
         columns = len(self.ideals.column)
         each = ROW_BYTES + 16 * len(self.ideals.words) + CELL_BYTES * columns
         self.most = max(1, min(MOST_IDEALS, budget.limits.memory_states * STATE_BYTES // each // 2))
@@ -58,9 +65,9 @@ class Refinement:
         self._tried, self._lowered = 0, False
 
     @property
-    def left(self) -> SweepBound | None:
+    def left(self) -> StateBounds | None:
         """The bound of the last sweep, for states of the job."""
-        return None if self.sweep is None else SweepBound(self.sweep)
+        return None if self.sweep is None else LeftOutBound(SweepBound(self.sweep), self.prices, self.job)
 
     def run(self, most: int | None = None) -> Iterator[BeamResult]:
         """The best order and the bound after each sweep, until the proof or as far as memory allows.
@@ -76,19 +83,20 @@ class Refinement:
         self._tried, self._lowered = most, False
         while not self.best.complete:
             self._swept += len(self.ideals)
+            self._price_left_out()
             sweep = self._new_sweep()
             # the last one no longer fits the table, which has taken more in since
             self.sweep = sweep if sweep.run(self.budget) else None
             if self.sweep is None:
                 return
-            self.best = self.best.joined(BeamResult(None, self.best.cost, sweep.least))
+            self.best = self.best.joined(BeamResult(None, self.best.cost, sweep.least + self.least_left_out))
             if self.best.complete:
                 yield self.best
                 return
             kept = sweep.walk()
             self.best = self.best.joined(self._completed(kept))
             if not self.best.complete and self._swept >= self._between:
-                self._waves(SweepBound(sweep), kept)
+                self._waves(LeftOutBound(SweepBound(sweep), self.prices, self.job), kept)
             yield self.best
             if self.best.complete or not self._more(self._lacking(kept), most):
                 return
@@ -99,7 +107,12 @@ class Refinement:
             self._lowered = True
             self.best = BeamResult(None, cutoff, min(cutoff, self.best.bound))
 
-    def _waves(self, left: SweepBound, kept: Sequence[int]) -> None:
+    def _price_left_out(self) -> None:
+        """Prices of what the table leaves out now, and what they come to over a whole order."""
+        self.prices = self._left_out.prices(self.ideals.kept)
+        self.least_left_out = sum(price.price * len(price.enter) for price in self.prices)
+
+    def _waves(self, left: StateBounds, kept: Sequence[int]) -> None:
         """Waves with a sweep as their bound, as wide as is as much work as the sweeps since the last."""
         width = self._swept // (SHARE * visits(self.job, completed(self.job, kept)))
         width = min(self.budget.widest, max(NARROWEST, width))
@@ -108,7 +121,13 @@ class Refinement:
         self.best = self.best.joined(found)
 
     def _new_sweep(self) -> Sweep:
-        return Sweep(self.ideals, self.best.cost)
+        return self._sweep(None)
+
+    def _sweep(self, rules: Binding | None) -> Sweep:
+        """A sweep below the best cost, what is left out taken off; more where that is gone to itself."""
+        visited = [self.job.in_setup[setup] for setup in self.ideals.column]
+        more = [sum(price.price for price in self.prices if price.group & ops) for ops in visited]
+        return Sweep(self.ideals, self.best.cost - self.least_left_out, rules, more)
 
     def _completed(self, kept: Sequence[int]) -> BeamResult:
         """The order of all operations along one of those kept."""
@@ -121,8 +140,13 @@ class Refinement:
     def _more(self, lack: dict[int, int], most: int) -> int:
         """Take in what costs most for the ideals that it makes, as memory allows; how many operations."""
         grown = {op: self.ideals.growth(op) for op in lack}
-        ranked = sorted(lack, key=lambda op: (-lack[op] / log(1 + grown[op] + 1e-9), op))
+        worth = {op: max(FAINT, lack[op] - self._priced(op)) for op in lack}
+        ranked = sorted(lack, key=lambda op: (-worth[op] / log(1 + grown[op] + 1e-9), op))
         return self.ideals.take_in(ranked, int(max(SMALL, len(self.ideals) * GROW)), most)
+
+    def _priced(self, op: int) -> int:
+        """The prices that are lost when an operation is taken in."""
+        return sum(price.price for price in self.prices if price.group >> op & 1)
 
 
 def refinable(job: Job) -> bool:

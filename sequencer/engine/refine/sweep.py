@@ -10,6 +10,8 @@ from sequencer.engine.base.bits import members
 from sequencer.engine.base.bitsets import WORD, octets, split
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sequencer.engine.base.bitsets import Words
     from sequencer.engine.refine.ideals import Ideals
     from sequencer.engine.stop import Budget
@@ -56,9 +58,21 @@ class Sweep:
         least: The least cost of the whole, or the limit if there is none below it.
     """
 
-    def __init__(self, ideals: Ideals, limit: int, rules: Binding | None = None) -> None:
+    def __init__(
+        self, ideals: Ideals, limit: int, rules: Binding | None = None, more: Sequence[int] | None = None
+    ) -> None:
+        """Begin with nothing known.
+
+        Args:
+            ideals: The table.
+            limit: Orders of what is kept that cost as much are of no interest.
+            rules: What they are sure to forbid.
+            more: For each set-up (a column), by how much the limit is higher for orders that go there for
+                something that is left out.
+        """
         self.ideals = ideals
         self.limit = limit
+        self._more = np.array(more or [0] * len(ideals.column))
         self.rules = rules
         costs, used = ideals.job.costs.closure, list(ideals.column)
         dearest = max(*costs.starts, *(max(row) for row in costs.changes))
@@ -135,7 +149,7 @@ class Sweep:
             if budget.late:
                 return False
         reached += self.left
-        rows = self.ideals.keep(reached < self.limit)
+        rows = self.ideals.keep(reached < self.limit + self._more)
         self.left = self.left[rows]
         if self.rules is not None:
             self.rules.take(rows)

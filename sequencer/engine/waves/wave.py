@@ -133,13 +133,14 @@ class Waves:
             if len(rest) and self.budget.late:
                 self.cut = min(self.cut, int(rest.min()))
                 break
-        joined = _join(pieces)
-        order = np.argsort(joined.setup, kind="stable")
-        bounds = np.searchsorted(joined.setup[order], np.arange(len(self.job.costs.starts) + 1))
-        parts = [
-            self._pruned(joined.take(order[begin:end])) for begin, end in pairwise(bounds) if begin < end
-        ]
-        return _join(parts) if parts else joined
+        return self._sorted_out(joined(pieces))
+
+    def _sorted_out(self, wave: Wave) -> Wave:
+        """The states by set-up, the cheapest arrival of each kept."""
+        order = np.argsort(wave.setup, kind="stable")
+        bounds = np.searchsorted(wave.setup[order], np.arange(-1, len(self.job.costs.starts) + 1))
+        parts = [self._pruned(wave.take(order[begin:end])) for begin, end in pairwise(bounds) if begin < end]
+        return joined(parts) if parts else wave
 
     def _moves(self, wave: Wave, begin: int, end: int) -> Wave:
         """All moves of some of the states that may lead to something better."""
@@ -272,7 +273,7 @@ class Waves:
         return covered
 
 
-def _join(pieces: list[Wave]) -> Wave:
+def joined(pieces: list[Wave]) -> Wave:
     """All states in one."""
     return Wave(
         [np.concatenate(words) for words in zip(*(piece.done for piece in pieces), strict=True)],
