@@ -39,7 +39,7 @@ FAR = 1 << 40
 
 
 @dataclass(frozen=True)
-class Price:
+class GroupPrice:
     """What each entry of a group of operations is worth.
 
     Attributes:
@@ -72,7 +72,7 @@ class LeftOut:
         self._forward = direct_successors(job)
         self._after = np.array([_row(mask, job.size) for mask in job.descendants], dtype=bool)
 
-    def prices(self, kept: int) -> list[Price]:
+    def prices(self, kept: int) -> list[GroupPrice]:
         """Prices of what is left out when ``kept`` is not, none of which has to be 0."""
         job = self.job
         left_out = job.all & ~kept
@@ -83,7 +83,7 @@ class LeftOut:
         for group in sorted(groups - {0}, key=lambda mask: (mask.bit_count(), mask)):
             price = raising.raised(_row(group, job.size))
             if price:
-                found.append(Price(price, group, *chain_levels(job, group, self._forward)))
+                found.append(GroupPrice(price, group, *chain_levels(job, group, self._forward)))
         return found
 
 
@@ -142,7 +142,7 @@ class _Raising:
 class LeftOutBound:
     """A bound for states by a table and the prices of what it leaves out."""
 
-    def __init__(self, table: StateBounds, prices: list[Price], job: Job) -> None:
+    def __init__(self, table: StateBounds, prices: list[GroupPrice], job: Job) -> None:
         self._table = table
         self._all = job.all
         self._prices = [
