@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from sequencer.document.barring.things import Stage
 from sequencer.document.clean import clean
-from sequencer.document.steps.cards import station_code, station_time
+from sequencer.document.steps.cards import station_code, station_time, worked_on
 from sequencer.document.words import tool_words
 from sequencer.graph.operations import Kind
 from sequencer.job.now.moment import Moment
@@ -30,6 +30,7 @@ class RibbonStation:
 
     Attributes:
         code: As on every surface: ``A19``.
+        about: What is worked on there.
         op: The step that it is opened at: the first that is left, or else the first.
         stage: How far it is; ``AWAY`` is done.
         gates: The steps at which a torque is still to be given; ``closed`` at how many it was.
@@ -40,6 +41,7 @@ class RibbonStation:
     code: str
     op: str
     tool: str
+    about: str
     time: str
     stage: Stage
     gates: tuple[int, ...]
@@ -152,6 +154,7 @@ class _Ribbon:
             station_code(self.plan, station),
             (left or names)[0],
             clean(tool_words(self.plan.machine, station.tool)),
+            worked_on(self.plan.machine, (step.operation for step in station.steps)),
             station_time(self.plan, station),
             self._stage(names, left),
             tuple(open_),

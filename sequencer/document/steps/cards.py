@@ -17,11 +17,11 @@ from sequencer.document.steps.purpose import closings, purposes
 from sequencer.document.steps.toolbox import wrench_words
 from sequencer.document.steps.torques import computed_words, drag_words, gate_words, loosening_words
 from sequencer.document.words import duration, fastening, tool_words
-from sequencer.graph.operations import Kind, bench_lists
-from sequencer.graph.said import part_words, path_words, sentence
+from sequencer.graph.operations import Kind, Operation, bench_lists
+from sequencer.graph.said import part_words, path_words, sentence, subject_words
 from sequencer.graph.torque_waits import awaited
 from sequencer.machine.called import listing
-from sequencer.machine.model import Joint, Renewal
+from sequencer.machine.model import Joint, Machine, Renewal
 from sequencer.plan.closing.beads import late_torques
 from sequencer.plan.closing.sealing import waits_for
 from sequencer.plan.closing.supplies import renewed
@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 
 WAYS = {False: "A", True: "B"}
 """The letter of a way in the codes of its stations: apart, and back."""
+
+NAMED = 2
+"""So many of the things that are worked on at a station are named; of more, how many."""
 
 USUAL = "~"
 """Stands before a standard time of the trade, where the file has none."""
@@ -89,6 +92,7 @@ class StationCard:
     """Where to stand, what to hold, how long it takes with the way there, and what is done.
 
     Attributes:
+        about: What is worked on there, in a few words; see `worked_on`.
         clock: When it begins, where several people work by the clock.
         way: ``A`` on the way in (apart), ``B`` on the way back; empty where its numbers are not the plan's.
     """
@@ -99,6 +103,7 @@ class StationCard:
     time: str
     seconds: Fraction
     steps: tuple[StepCard, ...]
+    about: str = ""
     clock: str = ""
     way: str = ""
     before: int = 0
@@ -131,11 +136,23 @@ def _stations(plan: Plan, steps: Mapping[int, StepCard]) -> list[StationCard]:
             station_time(plan, station),
             station.seconds,
             tuple(steps[step.number] for step in station.steps),
+            worked_on(plan.machine, (step.operation for step in station.steps)),
             way=WAYS[plan.back],
             before=_before(plan),
         )
         for station in plan.stations
     ]
+
+
+def worked_on(machine: Machine, operations: Iterable[Operation]) -> str:
+    """What a station is about: ``Drive belt, Pump pulley and 2 more``."""
+    things = dict.fromkeys(
+        clean(part_words(machine, op.part) if op.part else subject_words(machine, op, volume=False))
+        for op in operations
+    )
+    named = list(things)[:NAMED]
+    more = len(things) - len(named)
+    return f"{', '.join(named)} and {more} more" if more else listing(named)
 
 
 def station_code(plan: Plan, station: Station) -> str:

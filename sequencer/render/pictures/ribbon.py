@@ -69,7 +69,7 @@ def _cells(job: PaperJob, plan: Plan) -> Iterator[StationBox]:
     cards = [card for card in paper_cards(job, plan) if card.steps]
     begins = {one.steps[0].number: f"Sitting {number}" for number, of, one in job.sittings if of is plan}
     longest = max((card.seconds for card in cards), default=Fraction(1)) or Fraction(1)
-    glyphs = Glyphs(text for card in cards for text in (card.where, card.tool))
+    glyphs = Glyphs(text for card in cards for text in (card.where, card.tool, card.about))
     how_far = stages(job, plan, [[step.operation for step in card.steps] for card in cards])
     place = tool = ""
     for card, stage in zip(cards, how_far, strict=True):
@@ -79,7 +79,7 @@ def _cells(job: PaperJob, plan: Plan) -> Iterator[StationBox]:
         told = [(f"{card.code}  {card.time}", True)]
         if walk or head:  # a place stands where one comes to it, not in each box
             told.append((glyphs.shown(card.where), bool(walk)))
-        told.append((glyphs.shown(card.tool), False))
+        told += [(glyphs.shown(card.about), False), (glyphs.shown(card.tool), False)]
         if gates:
             told.append((f"gate at {', '.join(gates)}", True))
         place, tool = card.where, card.tool

@@ -16,7 +16,7 @@ from sequencer.document.clean import clean
 from sequencer.document.plans.both_ways import PaperJob, paper_cards
 from sequencer.document.plans.crew import CALL_OUT, HOLD
 from sequencer.document.plans.crew_bars import Bar, Doing, bars, clock, initial
-from sequencer.document.steps.cards import USUAL, StationCard
+from sequencer.document.steps.cards import USUAL, StationCard, worked_on
 from sequencer.document.steps.notes import usual
 from sequencer.document.words import duration, tool_words
 from sequencer.machine.called import listing
@@ -107,7 +107,9 @@ class _Told:
         known = dict(enumerate(job.people))
         self.names = [clean(known.get(person, f"Person {initial(person)}")) for person in people]
         self.short = [clean(known.get(person, initial(person))) for person in people]
-        self.glyphs = Glyphs([*self.names, *(words for card in cards for words in (card.where, card.tool))])
+        self.glyphs = Glyphs(
+            [*self.names, *(words for card in cards for words in (card.where, card.tool, card.about))]
+        )
         self.names, self.short = map(self._shown, (self.names, self.short))
         self.bars = [bars(schedule, person) for person in people]
         self.longest = max((_seconds(bar) for done in self.bars for bar in done if bar.visits), default=1)
@@ -149,7 +151,8 @@ class _Told:
         mark = USUAL if rests else ""
         told = [(f"{self._code(bar)}  {mark}{duration(_seconds(bar))}", True)]
         told += [(self.glyphs.shown(where), True)] if walk else []
-        told.append((self.glyphs.shown(tool), False))
+        about = worked_on(self.schedule.plan.machine, (step.operation for step in steps))
+        told += [(self.glyphs.shown(about), False), (self.glyphs.shown(tool), False)]
         here = sum(len(card.steps) for card in self._cards(bar))
         if here > len(steps):
             numbers = sorted(step.number for step in steps)

@@ -31,6 +31,7 @@ def _station(job: PaperJob, plan: Plan, card: StationCard) -> dict[str, Any]:
     return {
         "code": card.code,
         "tool": card.tool,
+        "about": card.about,
         "steps": str(last) if first == last else f"{first}–{last}",
         "gates": sum(bool(step.gate) for step in card.steps),
         "closes": any(step.closes for step in card.steps),
