@@ -7,6 +7,7 @@ import json
 import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import jsonschema_rs
 import networkx as nx
@@ -155,7 +156,8 @@ def test_the_graphml_has_every_operation_and_arc_with_its_reason(make):
         assert node["words"] == clean(sentence(job.machine, step.operation))
     for before, after, data in graph.edges(data=True):
         if isinstance(before, str) and isinstance(after, str):
-            assert read.edges[before, after]["reason"] == clean(str(data["reason"]))
+            told, why = read.edges[before, after]["reason"], data["reason"]
+            assert told == clean(f"{why.text} ({Path(why.place.file).name}:{why.place.line})")
 
 
 def rendered(markdown):

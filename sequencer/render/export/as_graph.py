@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from sequencer.document.clean import clean
@@ -9,7 +11,7 @@ from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.said import sentence
 
 if TYPE_CHECKING:
-    from sequencer.graph.operations import Operation
+    from sequencer.graph.operations import Operation, Reason
 
 ANY = "any"
 """The kind of a node that stands for several of which one will do."""
@@ -33,7 +35,7 @@ def job_graphml(job: PaperJob) -> bytes:
         found.add_node(names[node], **told)
     for before, after, data in graph.edges(data=True):
         found.add_edge(
-            names[before], names[after], reason=clean(str(data["reason"])), both=bool(data.get("both"))
+            names[before], names[after], reason=clean(_why(data["reason"])), both=bool(data.get("both"))
         )
     text = "\n".join(nx.generate_graphml(found, named_key_ids=True))
     return f'<?xml version="1.0" encoding="utf-8"?>\n{text}\n'.encode()
@@ -41,6 +43,11 @@ def job_graphml(job: PaperJob) -> bytes:
 
 def _name(node: Any) -> str:  # noqa: ANN401 - networkx takes anything for a node
     return str(node) if isinstance(node, str) else f"{ANY} of {node[0]} {node[1] + 1}"
+
+
+def _why(reason: Reason) -> str:
+    """Why one waits for the other; the file by its name alone, since others get this to read."""
+    return str(replace(reason, place=replace(reason.place, file=PurePath(reason.place.file).name)))
 
 
 def _told(job: PaperJob, operation: Operation, steps: dict[str, int]) -> dict[str, Any]:
