@@ -274,6 +274,7 @@ def states_of_the_best(job: Job) -> list[tuple[int, int]]:
 
 
 def test_prices_of_what_is_left_out_leave_the_bound_true(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Refinement, "with_prices", True)
     monkeypatch.setattr(refine_module, "SMALL", 2)
     monkeypatch.setattr(refine_module, "GROW", 1.3)
     priced = 0

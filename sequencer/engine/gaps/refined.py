@@ -144,6 +144,8 @@ class RefinedBinding:
 class RuledRefinement(Refinement):
     """Refinement of a job with rules, fit for waves with rules."""
 
+    with_prices = True
+
     def __init__(self, job: Job, gaps: Gaps, cutoff: int, budget: Budget) -> None:
         super().__init__(job, cutoff, budget)
         self.gaps = gaps

@@ -47,7 +47,13 @@ class Refinement:
     """One job under refinement, which is ``refinable``, and fit for waves (``sequence.packable``).
 
     Where its costs are not closed, the bound is that of the closed ones.
+
+    Attributes:
+        with_prices: Whether what is left out gets prices. They take longer to make than plain jobs of sixty
+            operations take to be proven.
     """
+
+    with_prices = False
 
     def __init__(self, job: Job, cutoff: int, budget: Budget) -> None:
         self.job = job
@@ -56,7 +62,7 @@ class Refinement:
         self.ideals.take_in(longest_chain(job), job.size + 1, job.size + 1)
         self.best = BeamResult(None, cutoff, 0)
         self.sweep: Sweep | None = None
-        self._left_out = LeftOut(job)
+        self._left_out = LeftOut(job) if self.with_prices else None
         self._price_left_out()
         columns = len(self.ideals.column)
         each = ROW_BYTES + 16 * len(self.ideals.words) + CELL_BYTES * columns
@@ -109,7 +115,7 @@ class Refinement:
 
     def _price_left_out(self) -> None:
         """Prices of what the table leaves out now, and what they come to over a whole order."""
-        self.prices = self._left_out.prices(self.ideals.kept)
+        self.prices = [] if self._left_out is None else self._left_out.prices(self.ideals.kept)
         self.least_left_out = sum(price.price * len(price.enter) for price in self.prices)
 
     def _waves(self, left: StateBounds, kept: Sequence[int]) -> None:
