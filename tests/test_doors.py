@@ -55,7 +55,7 @@ READ = {
 }
 FOUND = {
     "strength": ("plug 17 M14x1.5 900 N.m", r"900 N\.m on M14x1\.5"),
-    "units": ("bolt 10 9", "'bolt 10 9' says '9' besides"),
+    "units": ("bolt 10 9", "'bolt 10 9' also says '9'"),
     "heads": ("bolt blurb", "no tool fits a head `blurb`"),
 }
 NO_MEANING = {
