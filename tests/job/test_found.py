@@ -140,7 +140,7 @@ def test_a_find_may_be_one_more_joint_of_a_known_part_or_only_a_relation(desk):
         (Find("motor"), "nothing new"),
         (Find("x", position="roof"), "no position"),
         (Find("x", held=("10 x2",)), "what kind of fastener"),
-        (Find("x", held=("bolt 10 rusty",)), "says 'rusty' besides"),
+        (Find("x", held=("bolt 10 rusty",)), "also says 'rusty'"),
         (Find("x", on="motor"), "what else holds"),
     ],
 )

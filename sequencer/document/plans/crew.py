@@ -168,7 +168,7 @@ def _person(schedule: Schedule, person: int) -> Iterator[Block]:
                 "",
                 Fraction(0),
                 steps,
-                clock(first.turn.start),
+                clock=clock(first.turn.start),
             )
         )
 
