@@ -54,13 +54,22 @@ def check_limits(limits: Limits) -> None:
     Raises:
         ProblemError: Which limit, and its range.
     """
-    for name, value in (("states", limits.states), ("seconds", limits.seconds)):
-        if value is not None and value < 0:
-            raise ProblemError(f"{name} is {value}; it is 0 or more, or None")
-    if not 0 <= limits.gap <= 1:
-        raise ProblemError(f"gap is {limits.gap}; it lies between 0 and 1")
+    check_ranges(limits.gap, states=limits.states, seconds=limits.seconds)
     if limits.memory_states < 1:
         raise ProblemError(f"memory_states is {limits.memory_states}; at least one state is kept")
+
+
+def check_ranges(gap: float, **most: float | None) -> None:
+    """Refuse a gap that is no share, and limits below 0; None is no limit.
+
+    Raises:
+        ProblemError: Which, and its range.
+    """
+    for name, value in most.items():
+        if value is not None and value < 0:
+            raise ProblemError(f"{name} is {value}; it is 0 or more, or None")
+    if not 0 <= gap <= 1:
+        raise ProblemError(f"gap is {gap}; it lies between 0 and 1")
 
 
 def _sizes(problem: Problem, n: int, m: int) -> None:

@@ -23,16 +23,13 @@ def counts(*, quick: T, nightly: T, landing: T | None = None) -> T:
     return nightly if PROFILE == "nightly" else quick
 
 
-LATER = ("tried before a landing", "tried at night")
-"""Why a test waits: not for want of something on this machine."""
-
-before_landing = pytest.mark.skipif(PROFILE == "quick", reason=LATER[0])
+before_landing = pytest.mark.skipif(PROFILE == "quick", reason="tried before a landing")
 """A test of which others, that are tried at once, are a sample."""
 
-at_night = pytest.mark.skipif(PROFILE != "nightly", reason=LATER[1])
+at_night = pytest.mark.skipif(PROFILE != "nightly", reason="tried at night")
 """A single long case of which shorter ones are tried before a landing."""
 
 
 def waits(mark: pytest.Mark) -> bool:
     """Whether a ``skipif`` is one of these two, and holds in this profile."""
-    return mark.args == (True,) and mark.kwargs["reason"] in LATER
+    return mark in (before_landing.mark, at_night.mark) and mark.args == (True,)

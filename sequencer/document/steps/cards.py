@@ -38,7 +38,7 @@ WAYS = {False: "A", True: "B"}
 """The letter of a way in the codes of its stations: apart, and back."""
 
 NAMED = 2
-"""So many of the things that are worked on at a station are named; of more, how many."""
+"""So many of the things that are worked on at a station are named, and one more if that is all."""
 
 USUAL = "~"
 """Stands before a standard time of the trade, where the file has none."""
@@ -150,9 +150,7 @@ def worked_on(machine: Machine, operations: Iterable[Operation]) -> str:
         clean(part_words(machine, op.part) if op.part else subject_words(machine, op, volume=False))
         for op in operations
     )
-    named = list(things)[:NAMED]
-    more = len(things) - len(named)
-    return f"{', '.join(named)} and {more} more" if more else listing(named)
+    return listing(things, NAMED)
 
 
 def station_code(plan: Plan, station: Station) -> str:

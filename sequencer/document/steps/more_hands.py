@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sequencer.document.words import capital
 from sequencer.graph.said import part_words
 from sequencer.job.now.choosing import numbers_text
 from sequencer.machine.called import listing
@@ -17,8 +18,7 @@ def hands_words(plan: Plan) -> str:
         for what, steps in (("a second pair of hands", asked.second), ("a hoist", asked.hoist))
         if steps
     ]
-    words = "; ".join(told)
-    return f"{words[0].upper()}{words[1:]}." if words else ""
+    return f"{capital('; '.join(told))}." if told else ""
 
 
 def hands_at(plan: Plan) -> dict[int, tuple[str, ...]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sequencer.engine.crew.crew_problem import CrewLimits, CrewProblem
 from sequencer.engine.errors import ProblemError
+from sequencer.engine.validate import check_ranges
 
 
 def check(problem: CrewProblem) -> None:
@@ -26,11 +27,7 @@ def check_limits(limits: CrewLimits) -> None:
     Raises:
         ProblemError: Which limit, and its range.
     """
-    for name, value in (("work", limits.work), ("seconds", limits.seconds)):
-        if value is not None and value < 0:
-            raise ProblemError(f"{name} is {value}; it is 0 or more, or None")
-    if not 0 <= limits.gap <= 1:
-        raise ProblemError(f"gap is {limits.gap}; it lies between 0 and 1")
+    check_ranges(limits.gap, work=limits.work, seconds=limits.seconds)
 
 
 def _sizes(problem: CrewProblem) -> None:
