@@ -14,11 +14,10 @@ from dataclasses import dataclass, replace
 from heapq import heapify, heappop, heappush
 from math import comb
 
-from sequencer.graph.kept_things import Thing, clearing_of, in_words, owner, things
+from sequencer.graph.kept_things import Thing, clearing_of, in_words, owner, things, unexplained
 from sequencer.graph.operations import Because, Clause, Kind, Op, OperationGraph, OrderRule, Reason
 from sequencer.graph.reach import possible
 from sequencer.machine.facts.taken import TakenApart, Told
-from sequencer.machine.model import Machine
 
 _NOT_ON_PARTS = {Kind.TASK, Kind.RESTORE, Kind.DRAIN, Kind.FILL}
 
@@ -110,36 +109,6 @@ def kept_before(graph: OperationGraph, part: str, joint: str | None) -> list[Cla
 def kept_by_a_part(graph: OperationGraph, clause: Clause) -> bool:
     """Whether a part is waited for because it came off first: for all that is known it is in the way."""
     return clause.reason.kind is Because.KEPT and graph.operations[clause.any_of[0]].part is not None
-
-
-def unexplained(machine: Machine) -> list[tuple[int, int]]:
-    """The places in the order of two things each of which nothing is said but that one came off first.
-
-    Of a task that carries or serves the file says what it is for. What a part was in the way of says nothing
-    of the tasks after it: a bar may have been pinned where it had been.
-    """
-    taken = machine.taken_apart
-    for_something = {name for name, task in machine.tasks.items() if task.helps}
-    place = {told: number for number, told in enumerate(taken.order)}
-    free: set[tuple[int, int]] = set()
-    for one in taken.free:
-        for told in one.first:
-            first = place.get(told)
-            if first is None:
-                continue
-            if one.then is None:
-                after = range(first + 1, len(place))
-                free.update((first, n) for n in after if taken.order[n].section != "tasks")
-            then = [place[other] for other in one.then or () if other in place]
-            free.update((min(first, other), max(first, other)) for other in then)
-    return [
-        (i, j)
-        for j in range(len(taken.order))
-        for i in range(j)
-        if (i, j) not in free
-        and (taken.order[i].section != "tasks" or taken.order[i].atom.part not in for_something)
-        and owner(taken.order[i]) != owner(taken.order[j])
-    ]
 
 
 def _turned(graph: OperationGraph, thing: Thing, answers: Mapping[str, str]) -> Thing:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sequencer.graph.operations import REACHES, Kind, OperationGraph
 from sequencer.machine.facts.basics import State
 from sequencer.machine.facts.taken import Told
+from sequencer.machine.model import Machine
 
 _HOW = {"fluids": "was drained", "tasks": "was done"}
 _STATES = {State.LOOSE: "was loosened", State.ASIDE: "was moved aside", State.OFF: "came off"}
@@ -48,6 +50,36 @@ def owner(told: Told) -> tuple[str, str]:
     return told.section, told.atom.part
 
 
+def unexplained(machine: Machine) -> list[tuple[int, int]]:
+    """The places in the order of two things each of which nothing is said but that one came off first.
+
+    Of a task that carries or serves the file says what it is for. What a part was in the way of says nothing
+    of the tasks after it: a bar may have been pinned where it had been.
+    """
+    taken = machine.taken_apart
+    for_something = {name for name, task in machine.tasks.items() if task.helps}
+    place = {told: number for number, told in enumerate(taken.order)}
+    free: set[tuple[int, int]] = set()
+    for one in taken.free:
+        for told in one.first:
+            first = place.get(told)
+            if first is None:
+                continue
+            if one.then is None:
+                after = range(first + 1, len(place))
+                free.update((first, n) for n in after if taken.order[n].section != "tasks")
+            then = [place[other] for other in one.then or () if other in place]
+            free.update((min(first, other), max(first, other)) for other in then)
+    return [
+        (i, j)
+        for j in range(len(taken.order))
+        for i in range(j)
+        if (i, j) not in free
+        and (taken.order[i].section != "tasks" or taken.order[i].atom.part not in for_something)
+        and owner(taken.order[i]) != owner(taken.order[j])
+    ]
+
+
 def _named(graph: OperationGraph) -> dict[str, Told]:
     """For each operation, also of a way back, the thing of the order that it belongs to."""
     own: dict[tuple[str, str | None], Told] = {}  # part and joint; the part itself without
@@ -61,24 +93,34 @@ def _named(graph: OperationGraph) -> dict[str, Told]:
             joints = (atom.joint,) if atom.joint else freedom.joints if freedom else ()
             for joint in joints:
                 own.setdefault((part.name, joint), one)
+    pairs = unexplained(graph.machine)
     found: dict[str, Told] = {}
     for name, operation in graph.operations.items():
         section = _section(operation.kind)
         told: Told | None = own.get((operation.part or "", operation.joint)) if operation.joint else None
         told = told or _of_state(graph, operation.kind, operation.part)
         told = told or whole.get((section, operation.part or operation.subject))
-        if told is not None and operation.kind is not Kind.SEAL and not _later(graph, name):
+        if told is not None and operation.kind is not Kind.SEAL and not _later(graph, name, pairs):
             found[name] = told
     return found
 
 
-def _later(graph: OperationGraph, name: str) -> bool:
-    """A torque of which the file says what it waits for: it has no place in the order of its part."""
+def _later(graph: OperationGraph, name: str, pairs: Sequence[tuple[int, int]]) -> bool:
+    """A torque that waits for what is kept to be back only after things that came off before its part.
+
+    It has no place in the order of its part then: those things are back before it, too.
+    """
     operation = graph.operations[name]
     if operation.kind is not Kind.TORQUE or operation.part is None or operation.joint is None:
         return False
     torque = graph.machine.joint(operation.part, operation.joint).torque
-    return torque is not None and bool(torque.when)
+    waits = {
+        ("parts", Kind.FASTEN.of(name).part) if section == "joints" else (section, name)
+        for section, name in (torque.when if torque else ())
+    }
+    order = [owner(told) for told in graph.machine.taken_apart.order]
+    own = order.index(("parts", operation.part)) if ("parts", operation.part) in order else 0
+    return any(order[i] in waits and i < j < own for i, j in pairs)
 
 
 def _section(kind: Kind) -> str:

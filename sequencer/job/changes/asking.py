@@ -16,7 +16,6 @@ from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import Act, By, Draft, RefusedError
 from sequencer.job.now.moment import Moment
 from sequencer.machine.called import thing_label, words_of
-from sequencer.machine.facts.basics import Atom, State
 from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
 from sequencer.machine.trade.links import link
@@ -200,9 +199,9 @@ def _edits(machine: Machine, answer: _Answer, on: date) -> list[Edit]:
         (first,) = question.first
         edits += [_relation(first, later, source) for later in answer.but]
     for group, then in free_of(machine.taken_apart, question, answer.but):
-        entry: dict[str, Any] = {"first": [_written(told) for told in group]}
+        entry: dict[str, Any] = {"first": [told.written for told in group]}
         if then is not None:
-            entry["then"] = [_written(told) for told in then]
+            entry["then"] = [told.written for told in then]
         edits.append(["entry", ["taken_apart", "free"], {**entry, "source": source}, None])
     return edits
 
@@ -216,11 +215,4 @@ def _relation(first: Told, later: Told, comment: str) -> Edit:
         path, key = ["tasks", later.atom.part], "after" if first.section == "tasks" else way
     elif later.section == "fluids":
         path, key = ["fluids", later.atom.part, "drain"], way
-    return ["entry", [*path, key], _written(first), comment]
-
-
-def _written(told: Told) -> Any:  # noqa: ANN401 - a text, or a mapping of one state
-    """A thing as a file writes it."""
-    atom: Atom = told.atom
-    whole = atom.joint is not None or atom.state is State.OFF
-    return str(atom) if whole else {atom.part: atom.state.word}
+    return ["entry", [*path, key], first.written, comment]

@@ -8,6 +8,7 @@ from sequencer.graph.operations import Kind
 from sequencer.job.told import things
 from sequencer.job.told.joints import joint_told, unsure
 from sequencer.job.told.story import Story
+from sequencer.job.told_words import words
 from sequencer.machine.called import part_spoken_of
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import Joint, Part
@@ -79,7 +80,7 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
             story.set(("parts", part, "tie"), label_of(one.text))
     if act is Act.OFF:
         told = list(story.machine.parts[part].joints)
-        if not told and re.search(things.words()["by_itself"], did.act.words.casefold()):
+        if not told and re.search(words()["by_itself"], did.act.words.casefold()):
             unsure(story, ("parts", part), [])
     verb = Kind.SLACKEN if act is Act.LOOSE else Kind.UNDO
     ticked = [story.tick(verb.of(part, joint)) for joint in told]
@@ -236,10 +237,10 @@ def _sentences(former: object) -> str:
 def _renewed(text: str) -> str | dict[str, object]:
     """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket torn, needs new``."""
     item = re.sub(r"\W*\bplease\b\W*", " ", text, flags=re.IGNORECASE).strip()
-    wanted, worn = things.words()["wanted"], things.words()["worn"]
+    wanted, worn = words()["wanted"], words()["worn"]
     item = re.sub(wanted, "", item, flags=re.IGNORECASE).strip(" ,.;")
     number, _, rest = item.partition(" ")
-    count = things.words()["several"].get(number.casefold()) or (int(number) if number.isdecimal() else 0)
+    count = words()["several"].get(number.casefold()) or (int(number) if number.isdecimal() else 0)
     if count and rest:
         item = re.sub(wanted, "", rest, flags=re.IGNORECASE)
     item = re.sub(worn, "", item, flags=re.IGNORECASE).strip(" ,.;")

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from contextlib import suppress
-from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.story import Story
+from sequencer.job.told_words import raises, words
 from sequencer.job.work.figures import meant
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.fluids import fluid_words
@@ -27,12 +25,6 @@ from sequencer.spoken.values import Act, Did, Heard, Name, Spill, ToldFigure
 
 _NAMELESS = "fluid"
 """What a fluid is called that nobody named."""
-
-
-@cache
-def words() -> dict[str, Any]:
-    """The words by which what is told is sorted; the file's head explains them."""
-    return tomllib.loads((files("sequencer.job") / "data" / "told.toml").read_text(encoding="utf-8"))
 
 
 def place(story: Story, said: Heard[str] | None) -> str | None:
@@ -144,9 +136,7 @@ def torqued_on_the_ground(story: Story, part: str) -> None:
     raised = [
         name
         for name, one in story.machine.tasks.items()
-        if one.undo is not None
-        and story.is_done(Kind.TASK.of(name))
-        and re.search(words()["raised"], (one.label or name).casefold())
+        if one.undo is not None and story.is_done(Kind.TASK.of(name)) and raises(one.label or name)
     ]
     if not raised or not re.search(words()["wheel"], story.labels()[part].casefold()):
         return

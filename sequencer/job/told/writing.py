@@ -13,6 +13,7 @@ from sequencer.job.told import order, things
 from sequencer.job.told.parts import copy_torques, noted, part_told, template
 from sequencer.job.told.putting_back import put_back
 from sequencer.job.told.story import Story
+from sequencer.job.told_words import holds, words
 from sequencer.machine.called import part_spoken_of
 from sequencer.machine.model import Subject
 from sequencer.spoken.readback import said_back_one
@@ -78,7 +79,7 @@ def _held_first(said: Iterable[Said]) -> list[Said]:
 
 def _holds(did: Did) -> bool:
     task = did.act.value is Act.TASK and did.before is None
-    return task and re.search(things.words()["holding"], did.text.casefold()) is not None
+    return task and holds(did.text)
 
 
 def _bare(story: Story, did: Did, last: str | None) -> str | None:
@@ -100,7 +101,7 @@ def _bare(story: Story, did: Did, last: str | None) -> str | None:
 
 def _idle(text: str) -> bool:
     """Words that are left of a line and say nothing."""
-    return text.strip(" .").casefold() in things.words()["said_of_nothing"]
+    return text.strip(" .").casefold() in words()["said_of_nothing"]
 
 
 def _notes(story: Story, notes: Iterable[str], part: str | None) -> None:

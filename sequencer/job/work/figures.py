@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from sequencer.errors import SequencerError
+from sequencer.graph.kept_things import unexplained
 from sequencer.graph.operations import Op
 from sequencer.job.changes.finding import put_into
 from sequencer.job.changes.replanning import add_new_plan
@@ -18,6 +19,7 @@ from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import Act, By, Draft, RefusedError, refused
 from sequencer.job.now.gates import gate_of
 from sequencer.job.now.moment import Moment, Sight
+from sequencer.job.told_words import holds, raises
 from sequencer.job.work.figure_words import Figure, with_source
 from sequencer.machine.called import (
     joint_called,
@@ -76,7 +78,7 @@ def figure(
         due = replace(with_source(told), when=tuple(thing_called(machine, name) for name in told.when))
         joints, words = _of_them(moment, [meant(machine, name) for name in names])
         draft = Draft()
-        sight = write_figure(draft, file, joints, due)
+        sight = write_figure(draft, file, joints, due, _held_for(machine, joints, due.when))
         draft.words += words
         add_new_plan(draft, moment, draft.words[0], sight=sight, reshuffle=reshuffle)
         return draft
@@ -93,8 +95,12 @@ def drags(gate: str, torque: str, file: MachineFile) -> Act:
     return figure([str(Op(gate).gate)], Figure(prevailing=parse_torque(torque)), file)
 
 
-def write_figure(draft: Draft, file: MachineFile, joints: Sequence[Joint], told: Figure) -> Sight:
+def write_figure(
+    draft: Draft, file: MachineFile, joints: Sequence[Joint], told: Figure, besides: Sequence[Edit] = ()
+) -> Sight:
     """Write a figure for joints into the job's file, by an event of ``draft``; the machine as it is then.
+
+    ``besides`` is what follows from it elsewhere in the file.
 
     Raises:
         RefusedError: The file says so already, or has part of it where this does not reach.
@@ -105,10 +111,16 @@ def write_figure(draft: Draft, file: MachineFile, joints: Sequence[Joint], told:
     if not edits:
         raise RefusedError("the file says this already", "see the step")
     before = len(draft.words)
+    edits += besides
     sight, text = put_into(draft, file, edits)
     source = f" ({told.source})" if told.source else ""
     what = f"{_paths(joints)}: torque {told.text}{source}"
-    body = {"what": what, EDITS: [list(edit) for edit in edits], "text": text, FIGURE: _paths(joints)}
+    body = {
+        "what": what,
+        EDITS: [list(edit) for edit in edits],
+        "text": text,
+        FIGURE: _paths(joints),
+    }
     draft.add(EventKind.CORRECTED, body)
     draft.words[before:before] = [what, *_remarks(sight.machine, joints)]
     return sight
@@ -292,6 +304,31 @@ def _edits_of(editor: Editor, joint: Joint, told: Figure) -> list[Edit]:
         fields = {k: v for k, v in former.items() if k not in _REPLACED} | fields
     new: object = fields["value"] if list(fields) == ["value"] else fields
     return edits if new == former else [["set", path, new, former], *edits]
+
+
+def _held_for(machine: Machine, joints: Sequence[Joint], when: Sequence[str]) -> list[Edit]:
+    """Frees a prop, a lock that a torque waits for from what came off between it and the joint.
+
+    Who gives a torque once the prop is away says what the prop was for (common practice): what came off in
+    between did not need it, and is back only after the torque as for any other. A machine that was raised is
+    another matter: all that came after may have needed that.
+    """
+    order = machine.taken_apart.order
+    place = {(told.section, told.atom.part): number for number, told in reversed([*enumerate(order)])}
+    parts = [place[own] for joint in joints if (own := ("parts", joint.part)) in place]
+    kept = unexplained(machine)
+    edits: list[Edit] = []
+    for task in (machine.tasks[name] for name in when if name in machine.tasks):
+        label = task.label or task.name
+        first = place.get(("tasks", task.name))
+        if first is None or not parts or raises(label) or not holds(label):
+            continue
+        between = [order[n] for n in range(first + 1, min(parts)) if (first, n) in kept]
+        if between:
+            free = {"first": [task.name], "then": [told.written for told in between]}
+            source = f"the torque of {_paths(joints)} waits for it"
+            edits.append(["entry", ["taken_apart", "free"], {**free, "source": source}, None])
+    return edits
 
 
 _REPLACED = frozenset({"value", "stages", "source", "override", "by_hand"})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from sequencer.machine.facts.basics import Atom, Place
+from sequencer.machine.facts.basics import Atom, Place, State
 
 
 @dataclass(frozen=True)
@@ -22,6 +22,12 @@ class Told:
 
     def __str__(self) -> str:
         return str(self.atom)
+
+    @property
+    def written(self) -> str | dict[str, str]:
+        """As a file writes it: a text, or a mapping of one state."""
+        whole = self.atom.joint is not None or self.atom.state is State.OFF
+        return str(self.atom) if whole else {self.atom.part: self.atom.state.word}
 
 
 @dataclass(frozen=True)

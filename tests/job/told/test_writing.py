@@ -1,5 +1,8 @@
 """What each kind of act makes of the file and the job; the file is clean after every one."""
 
+from contextlib import suppress
+from dataclasses import replace
+
 import pytest
 
 from sequencer.document.jobs.changed import last_change, says_nothing
@@ -326,6 +329,25 @@ def test_a_wheel_gets_its_torque_once_the_machine_is_down_again(desk):
     down = left.index("restore raise-the-front")
     assert left.index("torque front-wheel/bolts") > down
     assert left.index("fasten front-wheel/bolts") < left.index("fit tray") < down
+
+
+def test_a_prop_that_a_torque_waits_for_goes_before_what_came_off_between(desk):
+    desk.did("prop the engine with a block")
+    desk.did("tank aside, 2 nuts 10")
+    desk.did("mount off, 3 bolts 16")
+    desk.did("head off, 10 bolts 13")
+    names, told = split_words(["mount bolts", "48 N.m", "manual p. 4"])
+    (prop,) = desk.machine.tasks
+    for _ in range(2):
+        with suppress(RefusedError):  # the second time the file says it already
+            desk.write(figure(names, replace(told, when=(prop,)), desk.file))
+    (free,) = desk.machine.taken_apart.free
+    assert [str(one) for one in free.then] == ["tank=aside"]
+    assert reading(desk).faults == ()
+    desk.turn()
+    left = [op for _, op in desk.state().left]
+    assert left.index("fasten mount/bolts") < left.index(f"restore {prop}") < left.index("torque mount/bolts")
+    assert left.index("torque mount/bolts") < left.index("move-back tank")
 
 
 def test_a_wheel_off_a_machine_that_stands_waits_for_nothing(desk):
