@@ -23,7 +23,7 @@ _UNIFIED = re.compile(
     r"(?:\s*-\s*(?P<tpi>\d+))?\s*(?P<series>UNC|UNF|UNS|UN)?",
     re.IGNORECASE,
 )
-_LEFT = re.compile(r"[\s,-]*(?:LH|left[\s-]*hand(?:ed)?)$", re.IGNORECASE)
+_LEFT = re.compile(r"[\s,-]*(?:LH|left(?:[\s-]*hand(?:ed)?)?)$", re.IGNORECASE)
 _PIPE = re.compile(
     r"(?:G|Rc|Rp|R|BSPP?T?|NPTF?)\s*(?P<after>[0-9 /-]+?)(?:\"|\s*in)?\s*[AB]?"
     r"|[0-9 /-]+?(?:\"|\s*in)?(?:-[0-9.]+)?[\s-]*(?:G|BSPP?T?|NPTF?|NPS[MC]?)",

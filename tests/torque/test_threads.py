@@ -114,7 +114,7 @@ def test_a_finer_pitch_leaves_more_area(size):
     assert areas == sorted(areas)
 
 
-@pytest.mark.parametrize("text", ["M10 LH", "M10LH", "M10 left-hand", "M10, left hand"])
+@pytest.mark.parametrize("text", ["M10 LH", "M10LH", "M10 left-hand", "M10, left hand", "M10 left"])
 def test_a_left_hand_thread_is_as_strong_as_a_right_hand_one(text):
     found = parse_thread(text)
     assert (found.name, found.left) == ("M10 LH", True)
