@@ -74,7 +74,8 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
         text = f"{did.part.label} {did.act.words}"
         return replace(did, act=Heard(Act.TASK, did.act.words), part=None, text=text)
     things = [one.words for one in did.joints if one.word in lines()["things"]]
-    if did.part is None and acted and did.act.value is not Act.TORQUE and len(did.joints) == 1 and things:
+    named = did.part is not None or did.act.value in (Act.TORQUE, Act.LEFT_OVER)
+    if not named and acted and len(did.joints) == 1 and things:
         did = replace(did, part=known_name(things[0], {}))
     return _tightened(did)
 

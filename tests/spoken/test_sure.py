@@ -130,6 +130,7 @@ def test_no_line_ends_in_a_fault():
         "it is broken and torn needs replacing",
         "cracker 4 allen 1",
         "7 pin plug and 3 pin plug",
+        "4 bolts 13 60 mm long",
     ],
 )
 def test_what_once_ended_in_a_fault_is_kept(line):

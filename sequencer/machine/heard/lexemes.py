@@ -71,7 +71,9 @@ class KindSaid:
 
 _THREAD = re.compile(r"m ?(\d{1,2}(?:\.\d)?)(?: ?(?:x|by|times|-) ?(\d{1,3}(?:\.\d{1,2})?))?(?![\w.]\d|\w)")
 _INCH_THREAD = re.compile(r"(#?\d{1,2}(?:/\d{1,2})?(?: ?- ?\d{2})? ?(?:unc|unf))\b")
-_LENGTH = re.compile(r"(\d{1,3}(?:\.\d)? ?mm|\d{2,3}(?! long \w+s\b)) long\b|long (\d{2,3}) ?mm\b")
+_LENGTH = re.compile(
+    r"(\d{1,3}(?:\.\d)?(?= ?mm)|\d{2,3}(?! long \w+s\b))(?: ?mm)? long\b|long (\d{2,3}) ?mm\b"
+)
 _CLASS = re.compile(r"(?:class |grade )?(8\.8|10\.9|12\.9)(?![\d.])")
 _HAND = re.compile(r"(?:by hand|hand[- ]tight|finger[- ]tight|no tools?|tool[- ]?less)\b")
 _SIZED_TOOL = re.compile(r"\d{1,2}(?:\.\d)? ?mm (?:pin )?(?:punch|drift|drill|rod|dowel|drill bit)\b")
