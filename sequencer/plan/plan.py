@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 from itertools import groupby
@@ -104,18 +104,28 @@ class Bound:
 
 
 @dataclass(frozen=True)
+class Added:
+    """Seconds that good practice adds to the plain plan; at the least so many unless that is proven."""
+
+    seconds: Fraction
+    exact: bool
+
+    def more(self, seconds: Fraction) -> Added:
+        """The same for an order that takes so many seconds more."""
+        return replace(self, seconds=self.seconds + seconds)
+
+
+@dataclass(frozen=True)
 class GoodPractice:
     """What good practice makes of a plan.
 
     Attributes:
-        seconds: What it adds to the plain plan; None in the middle of a job, where none was made.
-        exact: Whether the plain plan is proven; else good practice adds ``seconds`` at the least.
+        added: None in the middle of a job, where no plain plan was made.
         kept: The rules that the order keeps, in order of priority.
         dropped: Those that it can't keep, each at one part or joint.
     """
 
-    seconds: Fraction | None
-    exact: bool
+    added: Added | None
     kept: tuple[Rule, ...]
     dropped: tuple[Dropped, ...]
 

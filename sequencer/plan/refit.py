@@ -21,7 +21,7 @@ from sequencer.plan.order.replay import replay
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.order.tidy import asked_at_once, tidied
 from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Step, Teardown, Totals
-from sequencer.plan.practice.ordering import practised
+from sequencer.plan.practice.ordering import PlainOrder, practised
 from sequencer.plan.practice.rules import Dropped, Practice, RuleName, Why, kept_by
 from sequencer.plan.question import ask
 
@@ -129,8 +129,7 @@ def _ordered(
             prefer,
             next(turns),
             watch,
-            plain=plain,
-            plain_proven=result.proven,
+            plain=PlainOrder(plain, result.proven),
             back=True,
             whole=whole,
             gone=gone,
@@ -161,8 +160,7 @@ def _still_kept(
     more = (Dropped(rule.name, rule.subject, rule.at, Why.SEALANT) for rule in gone)
     now, before = (Totals.of(replay(graph, o, changes)).seconds for o in (order, best.order))
     return GoodPractice(
-        None if practice.seconds is None else practice.seconds + now - before,
-        practice.exact,
+        None if practice.added is None else practice.added.more(now - before),
         tuple(rule for rule, is_kept in zip(practice.kept, held, strict=True) if is_kept),
         (*practice.dropped, *more),
     )

@@ -16,7 +16,7 @@ from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.order.replay import teardown_of
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Teardown
-from sequencer.plan.practice.ordering import practised
+from sequencer.plan.practice.ordering import PlainOrder, practised
 from sequencer.plan.practice.rules import Practice
 
 
@@ -51,6 +51,6 @@ def plan_teardown(
         return teardown_of(graph, targets, order, changes, prefer, answer.bound, file_order)
     served, start = with_putting_away(graph, order)
     turn = in_passing(next(turns)) if only_to_undo else next(turns)
-    signed = practised(served, start, changes, prefer, turn, watch, plain=order, plain_proven=answer.proven)
+    signed = practised(served, start, changes, prefer, turn, watch, plain=PlainOrder(order, answer.proven))
     found = teardown_of(served, targets, signed.order, changes, prefer, signed.bound, file_order)
     return replace(found, practice=signed.practice)

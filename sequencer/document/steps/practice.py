@@ -23,11 +23,11 @@ _WHY = {
 
 def added_words(plan: Plan) -> str:
     """What good practice adds, behind the time of the whole; empty for a plain plan."""
-    if plan.practice is None or plan.practice.seconds is None:
+    added = None if plan.practice is None else plan.practice.added
+    if added is None:
         return ""
-    added = duration(plan.practice.seconds) if plan.practice.seconds > 0 else "none"
-    least = "" if plan.practice.exact else "at least "
-    return f" (good practice: {least}{added} of it)"
+    least = "" if added.exact else "at least "
+    return f" (good practice: {least}{duration(added.seconds) if added.seconds > 0 else 'none'} of it)"
 
 
 def not_kept(plan: Plan) -> dict[int, tuple[str, ...]]:

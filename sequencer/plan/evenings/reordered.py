@@ -46,6 +46,6 @@ def _told(plan: P, former: P) -> P:
     if bound is not None:
         reached = bound.reached and found == former.totals
         bound = Bound(min(bound.seconds, found.seconds), bound.count, reached)
-    if practice is not None and practice.seconds is not None:
-        practice = replace(practice, seconds=practice.seconds + found.seconds - former.totals.seconds)
+    if practice is not None and practice.added is not None:
+        practice = replace(practice, added=practice.added.more(found.seconds - former.totals.seconds))
     return replace(plan, bound=bound, practice=practice)

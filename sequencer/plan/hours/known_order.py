@@ -119,8 +119,6 @@ def signed(
         changes,
         prefer,
         limits,
-        plain=start,
-        plain_proven=False,
         whole=served,
         gone=met(served, present),
     )
@@ -135,7 +133,7 @@ def signed(
             bound=by_rules.bound.seconds,
             saving=saving,
             reshuffled=better if known else found.reshuffled,
-            practice=replace(by_rules.practice, seconds=None),
+            practice=by_rules.practice,
         ),
         rest,
     )

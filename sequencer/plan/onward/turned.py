@@ -93,7 +93,7 @@ def plan_back(
             job = PracticeJob(remaining.graph.restricted(known), back=True)
             kept = kept_near(job, known, back.graph, gone, changes.place)
             known = kept.order or known
-            signed = GoodPractice(None, False, tuple(kept.rules), tuple(kept.dropped))
+            signed = GoodPractice(None, tuple(kept.rules), tuple(kept.dropped))
         _, order, _ = sealed(remaining.graph, tuple(reversed(known)), changes, gone)
         home = as_planned(machine, targets, present, order)
         return replace(home, refit=replace(home.refit, practice=signed), stranded=stranded)

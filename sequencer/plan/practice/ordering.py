@@ -13,7 +13,7 @@ from sequencer.plan.answer import Watch, bound_in_seconds, put
 from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.order.tidy import tidied
-from sequencer.plan.plan import Bound, GoodPractice
+from sequencer.plan.plan import Added, Bound, GoodPractice
 from sequencer.plan.practice.at_once import at_once, totals_of
 from sequencer.plan.practice.judge import some_order
 from sequencer.plan.practice.keep import KeptRules, keep
@@ -21,6 +21,14 @@ from sequencer.plan.practice.onward import begun
 from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Rule, kept_by
 from sequencer.plan.question import ask
+
+
+@dataclass(frozen=True)
+class PlainOrder:
+    """An order without good practice, in the time of its graph, and whether no other is quicker."""
+
+    order: Sequence[str]
+    proven: bool
 
 
 @dataclass(frozen=True)
@@ -44,8 +52,7 @@ def practised(
     limits: Limits,
     watch: Watch | None = None,
     *,
-    plain: Sequence[str],
-    plain_proven: bool,
+    plain: PlainOrder | None = None,
     back: bool = False,
     whole: OperationGraph | None = None,
     gone: Collection[str] = (),
@@ -59,8 +66,7 @@ def practised(
         prefer: What comes first.
         limits: For the search of the best order; which rules are kept is found out under a limit of its own.
         watch: Told how the search goes on.
-        plain: The order without good practice, in the time of ``graph``: what it adds is told from that.
-        plain_proven: Whether no other is quicker; else it adds so much at the least.
+        plain: The order without good practice, if there is one: what it adds is told from that.
         back: Whether it is the way back.
         whole: In the middle of a job, all that is possible, with what is done already.
         gone: What is done, or counts so; ``order`` is the rest.
@@ -90,12 +96,12 @@ def practised(
     bound = Bound(
         bound_in_seconds(question, result, totals), question.scale.split(result.bound)[0], result.proven
     )
-    added = totals.seconds - totals_of(job, plain, changes).seconds
-    near = kept.order or tuple(order)
-    if not plain_proven:
-        added = max(added, Fraction(0))
-    signed = GoodPractice(added, plain_proven, tuple(kept.rules), tuple(kept.dropped))
-    return Practised(best, bound, signed, near)
+    added = None
+    if plain is not None:
+        more = totals.seconds - totals_of(job, plain.order, changes).seconds
+        added = Added(more if plain.proven else max(more, Fraction(0)), plain.proven)
+    signed = GoodPractice(added, tuple(kept.rules), tuple(kept.dropped))
+    return Practised(best, bound, signed, kept.order or tuple(order))
 
 
 def kept_near(

@@ -335,7 +335,7 @@ def _body(plan: Plan, kit: Equipment | None, divided: Evenings[Any] | None) -> B
         toolbox=toolbox_data(plan, kit),
         totals=TotalsData.of(
             plan.totals,
-            practice_seconds=None if plan.practice is None else plan.practice.seconds,
+            practice_seconds=plan.practice and plan.practice.added and plan.practice.added.seconds,
             range_seconds=(plan.hours.low, plan.hours.high),
             likely_seconds=plan.hours.likely,
             uncertain=plan.hours.doubts,
