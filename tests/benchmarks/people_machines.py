@@ -7,7 +7,6 @@ left out. All invented.
 
 from __future__ import annotations
 
-import io
 import random
 import tomllib
 from importlib.resources import files
@@ -16,8 +15,6 @@ from math import exp
 from pathlib import Path
 from typing import Any
 
-from ruamel.yaml import YAML
-
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import parse_targets
 from sequencer.machine import Machine, read_text
@@ -25,6 +22,7 @@ from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
+from tests.support.plain_machine import as_text
 
 PUMP = Path(__file__).parents[2] / "examples" / "bench-pump.yaml"
 NAMES = (
@@ -54,11 +52,7 @@ def _written(seed: int) -> tuple[str, str]:
     for attempt in count():
         rng = random.Random(f"people {seed} {attempt}")
         about = _machine(rng, rng.randint(6, len(NAMES)))
-        out, yaml = io.StringIO(), YAML(typ="safe", pure=True)
-        yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment]
-        yaml.representer.ignore_aliases = lambda *_: True
-        yaml.dump(about, out)
-        off, text = list(about["parts"])[-1], out.getvalue()
+        off, text = list(about["parts"])[-1], as_text(about)
         machine = _read(text)
         try:
             plan = plan_teardown(machine, parse_targets(machine, [off]), practice=Practice.NONE)

@@ -4,11 +4,11 @@ from pathlib import Path
 
 import jsonschema_rs
 import pytest
-from ruamel.yaml import YAML
 
 from sequencer.machine import json_schema
 from sequencer.machine.library import folder
 from tests.machine.texts import PAGE, SMALL
+from tests.support.plain_machine import as_data
 
 TUG = Path(__file__).parents[2] / "examples" / "yard-tug.yaml"
 
@@ -21,10 +21,6 @@ def schema():
 @pytest.fixture(scope="module")
 def validator(schema):
     return jsonschema_rs.Draft202012Validator(schema)
-
-
-def load(text):
-    return YAML(typ="safe").load(text)
 
 
 def test_it_is_a_json_schema_of_the_2020_12_draft(schema):
@@ -45,7 +41,7 @@ def test_every_key_is_explained(schema):
 
 @pytest.mark.parametrize("path", [PAGE, TUG, *sorted(folder().glob("*.yaml"))], ids=lambda path: path.name)
 def test_good_files_pass(validator, path):
-    assert [error.message for error in validator.iter_errors(load(path.read_text("utf-8")))] == []
+    assert [error.message for error in validator.iter_errors(as_data(path.read_text("utf-8")))] == []
 
 
 @pytest.mark.parametrize(
@@ -68,7 +64,7 @@ def test_good_files_pass(validator, path):
     ],
 )
 def test_every_way_to_write_a_joint_passes(validator, part):
-    data = load(SMALL + f"  x: {{joints: {{a: {{kind: bolt, {part}}}}}}}\n")
+    data = as_data(SMALL + f"  x: {{joints: {{a: {{kind: bolt, {part}}}}}}}\n")
     assert [error.message for error in validator.iter_errors(data)] == []
 
 
@@ -76,7 +72,7 @@ def test_every_way_to_write_a_joint_passes(validator, part):
     "part", ["loose: ", "loose: {}", "aside: [a]", "renew: Gasket", "renew: [Gasket, {item: B}]"]
 )
 def test_every_way_to_write_a_part_passes(validator, part):
-    data = load(SMALL + f"  x: {{{part}, joints: {{a: {{kind: clip}}}}}}\n  y:\n")
+    data = as_data(SMALL + f"  x: {{{part}, joints: {{a: {{kind: clip}}}}}}\n  y:\n")
     assert [error.message for error in validator.iter_errors(data)] == []
 
 
@@ -85,13 +81,13 @@ def test_every_way_to_write_a_part_passes(validator, part):
     ["{side: [left, right]}", "{side: left}", "{side: {left: , right: {stand: x, n: 3}}}", "{n: [1, 2]}", ""],
 )
 def test_every_way_to_repeat_passes(validator, repeat):
-    data = load(SMALL + f"  lid-<side>: {{joints: {{a-<side>: {{kind: clip}}}}}}\nrepeat: {repeat}\n")
+    data = as_data(SMALL + f"  lid-<side>: {{joints: {{a-<side>: {{kind: clip}}}}}}\nrepeat: {repeat}\n")
     assert [error.message for error in validator.iter_errors(data)] == []
 
 
 @pytest.mark.parametrize("repeat", ["[side]", "{side: []}", "{side: {left: x}}", "{a.b: [x]}", "{side: }"])
 def test_a_bad_repeat_fails(validator, repeat):
-    assert list(validator.iter_errors(load(SMALL + f"repeat: {repeat}\n")))
+    assert list(validator.iter_errors(as_data(SMALL + f"repeat: {repeat}\n")))
 
 
 @pytest.mark.parametrize(
@@ -109,7 +105,7 @@ def test_a_bad_repeat_fails(validator, repeat):
     ],
 )
 def test_a_mark_may_stand_for_whatever_is_wanted(validator, part):
-    data = load(SMALL + f"  x-<side>: {{{part}}}\n")
+    data = as_data(SMALL + f"  x-<side>: {{{part}}}\n")
     assert [error.message for error in validator.iter_errors(data)] == []
 
 
@@ -131,9 +127,9 @@ def test_a_mark_may_stand_for_whatever_is_wanted(validator, part):
     ],
 )
 def test_bad_files_fail(validator, bad):
-    assert list(validator.iter_errors(load(SMALL + f"  x: {{{bad}}}\n")))
+    assert list(validator.iter_errors(as_data(SMALL + f"  x: {{{bad}}}\n")))
 
 
 @pytest.mark.parametrize("bad", ["machine: x\n", "parts: {}\n", "- a\n", "machine: x\nparts: {}\npart: {}\n"])
 def test_files_with_a_bad_top_fail(validator, bad):
-    assert list(validator.iter_errors(load(bad)))
+    assert list(validator.iter_errors(as_data(bad)))

@@ -4,14 +4,13 @@ import copy
 import random
 
 import pytest
-from ruamel.yaml import YAML
 
 from sequencer.machine import read
 from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.expand import expanded
 from tests.machine.test_include import CAR, WHEEL
+from tests.support.plain_machine import as_data, as_text
 from tests.support.profile import before_landing, counts
-from tests.support.random_repeats import yaml_of
 
 ODD = (
     None, "", "x", [], {}, ["a"], {"a": "b"}, [[]], [{}], [None], "5", "none", "true", "9" * 30, "/", "a/b",
@@ -29,7 +28,7 @@ def paths(data, path=()):
 
 def changed(rng, text):
     """The text with a few of its values, keys or entries exchanged, left out or doubled."""
-    data = YAML(typ="safe").load(text)
+    data = as_data(text)
     for _ in range(rng.choice((1, 1, 2, 3))):
         path = rng.choice([*paths(data)] or [()])
         holder = data
@@ -44,7 +43,7 @@ def changed(rng, text):
             holder[str(rng.choice(ODD))] = holder.pop(path[-1])
         else:
             holder.append(copy.deepcopy(rng.choice(ODD)))
-    return yaml_of(data)
+    return as_text(data)
 
 
 @before_landing
@@ -71,9 +70,9 @@ def test_odd_files_are_told_of_or_can_be_expanded_and_changed(seed, tmp_path):
 
 @pytest.mark.parametrize("section", ["tasks", "positions", "parts", "tools"])
 def test_a_section_that_is_a_list_is_told_as_that(section, tmp_path):
-    data = YAML(typ="safe").load(CAR)
+    data = as_data(CAR)
     data[section] = [{"a": "b"}]
-    (tmp_path / "m.yaml").write_text(yaml_of(data), "utf-8")
+    (tmp_path / "m.yaml").write_text(as_text(data), "utf-8")
     (tmp_path / "wheel.yaml").write_text(WHEEL, "utf-8")
     found = [fault.problem for fault in read(tmp_path / "m.yaml").faults if fault.severity == "error"]
     assert any(f"`{section}` wants names with a colon" in one for one in found)

@@ -3,13 +3,13 @@
 from pathlib import Path
 
 import pytest
-from ruamel.yaml import YAML
 
 from sequencer.machine import read, read_text
 from sequencer.machine.reader import repeat
 from sequencer.machine.reading import Reading
 from tests.machine.test_edit import unplaced
 from tests.machine.texts import faults, machine
+from tests.support.plain_machine import as_data
 from tests.support.plain_repeat import Refused, written_out
 from tests.support.profile import before_landing, counts
 from tests.support.random_repeats import random_repeated
@@ -127,7 +127,7 @@ def test_it_means_what_its_text_written_out_by_hand_means():
 
 
 def test_the_second_reading_writes_it_out_alike():
-    load = YAML(typ="safe").load
+    load = as_data
     plain = written_out(load(SPLIT.replace("crack: cover-<side>", "crack: [cover-<side>]")))
     by_hand = load(WRITTEN)
     assert plain["parts"]["gearbox"] == by_hand["parts"]["gearbox"]
@@ -206,8 +206,8 @@ def test_what_is_said_of_one_side_beside_the_text_changes_that_side_alone():
     split, joined = (read_text(HEAD + LOOM + text, "f.yaml") for text in (BESIDE, plain))
     assert same_machine(split, joined)
     assert list(split.machine.parts) == list(joined.machine.parts)
-    again = YAML(typ="safe").load(HEAD + LOOM + BESIDE)
-    assert written_out(again)["parts"] == YAML(typ="safe").load(HEAD + LOOM + plain)["parts"]
+    again = as_data(HEAD + LOOM + BESIDE)
+    assert written_out(again)["parts"] == as_data(HEAD + LOOM + plain)["parts"]
 
 
 def test_a_fault_of_what_is_said_of_one_side_is_told_at_its_own_line():

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from functools import cache
 
-from ruamel.yaml import YAML
-
 from sequencer.engine.problem import Limits
 from sequencer.graph import parse_targets
 from sequencer.graph.targets import Target as OwnTarget
 from sequencer.machine import Machine, read_text
 from sequencer.plan import Prefer, Refit, Teardown, plan_refit, plan_teardown
 from sequencer.plan.practice.rules import Practice
-from tests.support.plain_machine import Target, as_text
+from tests.support.plain_machine import Target, as_data, as_text
 
 NO_LIMITS = Limits()
 
@@ -60,7 +58,7 @@ def names(plan: Teardown | Refit) -> list[str]:
 
 def by_hand_where_nothing_is_said(text: str) -> str:
     """The file with `tool: hand` on each joint without head and tool, for the independent reading."""
-    machine = YAML(typ="safe").load(text)
+    machine = as_data(text)
     for part in machine["parts"].values():
         for joint in part.get("joints", {}).values():
             if not {"head", "tool"} & set(joint):

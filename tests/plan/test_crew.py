@@ -1,14 +1,12 @@
 """Schedules for several people: an independent reading of the file finds no fault with them."""
 
 import copy
-import io
 import random
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
 import pytest
-from ruamel.yaml import YAML
 
 from sequencer.engine.crew import CrewLimits
 from sequencer.errors import SequencerError
@@ -18,7 +16,7 @@ from sequencer.plan.crew.crew_waits import handings, together, waits
 from sequencer.render.data.crew import schedule_json
 from sequencer.render.data.plan import teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, teardown
-from tests.support.plain_machine import load_machine
+from tests.support.plain_machine import as_data, as_text, load_machine
 from tests.support.profile import at_night, before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.schedule_checker import check_schedule
@@ -36,9 +34,7 @@ def as_json(schedule: Schedule):
 def crowded(text: str, seed: int) -> str:
     """The machine with room, counts and people said here and there."""
     rng = random.Random(f"crew {seed}")
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False
-    machine = yaml.load(text)
+    machine = as_data(text)
     for position in machine["positions"].values():
         if rng.random() < 0.5:
             position["room"] = rng.randint(1, 3)
@@ -48,10 +44,7 @@ def crowded(text: str, seed: int) -> str:
     for thing in (*machine["parts"].values(), *machine.get("tasks", {}).values()):
         if rng.random() < 0.25:
             thing["people"] = 2
-    out = io.StringIO()
-    yaml.representer.ignore_aliases = lambda *_: True
-    yaml.dump(machine, out)
-    return out.getvalue()
+    return as_text(machine)
 
 
 @pytest.mark.parametrize("seed", range(counts(quick=2, landing=6, nightly=1000)))

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from rich.console import Console
-from ruamel.yaml import YAML
 
 from sequencer.document.plans.gates import gates_document
 from sequencer.engine.problem import Limits
@@ -23,7 +22,7 @@ from sequencer.render.data.plan import refit_json, teardown_json
 from sequencer.render.terminal import show as render
 from tests.plan.jobs import names, there_and_back
 from tests.plan.refit_by_force import least
-from tests.support.plain_machine import load_machine
+from tests.support.plain_machine import as_data, as_text, load_machine
 from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
@@ -81,10 +80,7 @@ def probed(text, path):
 
     To reach ``probed`` is to have tightened the joint.
     """
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False
-    yaml.representer.ignore_aliases = lambda *_: True
-    machine = yaml.load(text)
+    machine = as_data(text)
     part, _, name = path.partition("/")
     holder = machine["parts"][part]
     joint = holder["joints"][name]
@@ -113,9 +109,7 @@ def probed(text, path):
         "behind": ["probe/turn"],
         "joints": {"c": {"kind": "clip", "time": 1, "tool": "hand"}},
     }
-    out = StringIO()
-    yaml.dump(machine, out)
-    return out.getvalue()
+    return as_text(machine)
 
 
 BLOCK = counts(quick=4, landing=8, nightly=20)

@@ -1,12 +1,10 @@
 """Prices are differences of two whole plans: held against full plans of edited files, and the reference."""
 
-import io
 import multiprocessing
 import time
 from dataclasses import replace
 
 import pytest
-from ruamel.yaml import YAML
 
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError, derive, goals
@@ -17,6 +15,7 @@ from sequencer.plan.prices.prices import Alone, Also, Pricer, Stays, Through
 from sequencer.plan.prices.prices_floor import extended, least_added
 from sequencer.plan.prices.prices_many import price_all
 from tests.plan.jobs import NO_LIMITS, machine_of, own_targets
+from tests.support.plain_machine import as_data, as_text
 from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
@@ -58,8 +57,7 @@ def agree(price, whole):
 
 def granted(text, part):
     """The file with everything that is asked of ``part`` struck out: it is granted as it stands."""
-    yaml = YAML(typ="safe")
-    data = yaml.load(text)
+    data = as_data(text)
 
     def names(item):
         if isinstance(item, dict) and "any" in item:
@@ -83,11 +81,7 @@ def granted(text, part):
                         del joint["crack"]
     for about in (*data.get("tasks", {}).values(), *(f["drain"] for f in data.get("fluids", {}).values())):
         strike(about)
-    out = io.StringIO()
-    yaml.sort_base_mapping_type_on_output = False
-    yaml.representer.ignore_aliases = lambda *_: True
-    yaml.dump(data, out)
-    return out.getvalue()
+    return as_text(data)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,6 @@ from io import StringIO
 
 import pytest
 from rich.console import Console
-from ruamel.yaml import YAML
 
 from sequencer.cli.shared.output import WIDEST
 from sequencer.document.plans.gates import gates_document
@@ -27,6 +26,7 @@ from sequencer.render.data.torque import joint_json
 from sequencer.render.terminal import show as render
 from sequencer.torque.toolbox_file import read_toolbox
 from tests.plan.jobs import own_targets
+from tests.support.plain_machine import as_data, as_text
 from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
@@ -143,10 +143,7 @@ FIGURES = ("9 N.m", "89 lbf.in", "89 lbf.ft", "22 Nm", "3 kgf.m", "200 N.m", {"s
 def armed(number):
     """A machine by chance: fasteners known and unknown, figures right and wrong, some of them overridden."""
     text, targets = random_machine(number, 2 + number % 3, torques=True)
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False
-    yaml.representer.ignore_aliases = lambda *_: True
-    machine, rng = yaml.load(text), random.Random(f"armed {number}")
+    machine, rng = as_data(text), random.Random(f"armed {number}")
     for part, about in machine["parts"].items():
         for name, joint in about["joints"].items():
             if "torque" not in joint:
@@ -161,9 +158,7 @@ def armed(number):
                 }
             if rng.random() < 0.6:
                 joint["override"] = f"reason of {part} {name}"
-    out = StringIO()
-    yaml.dump(machine, out)
-    return out.getvalue(), targets
+    return as_text(machine), targets
 
 
 def printed(show, *what, **more):

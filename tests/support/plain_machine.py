@@ -106,6 +106,12 @@ def as_text(machine: dict[str, Any]) -> str:
     return out.getvalue()
 
 
+def as_data(text: str) -> dict[str, Any]:
+    """What the text of a machine file says."""
+    data: dict[str, Any] = YAML(typ="safe").load(text)
+    return data
+
+
 def load_machine(source: Path | str) -> Machine:
     """Read a machine from a path or from the text itself."""
     if isinstance(source, str) and "\n" not in source:

@@ -5,12 +5,10 @@ from __future__ import annotations
 import random
 from typing import Any
 
-from ruamel.yaml import YAML
-
 from tests.support.plain_assembly import joined
-from tests.support.plain_machine import Target
+from tests.support.plain_machine import Target, as_data, as_text
 from tests.support.random_machines import BRIEF, random_machine
-from tests.support.random_repeats import random_repeated, yaml_of
+from tests.support.random_repeats import random_repeated
 
 OF_ONE = ("positions", "walks", "tools", "fluids", "tasks", "first", "parts", "repeat")
 
@@ -27,7 +25,7 @@ def random_included(seed: int, size: int = 2) -> tuple[dict[str, str], str, list
     text, targets = random_machine(seed, size)
     if seed % 2:
         text, _, targets = random_repeated(seed, size)
-    host = YAML(typ="safe").load(text)
+    host = as_data(text)
     mark = "<side>" if "repeat" in host and rng.random() < 0.6 else "two"
     host["include"] = [
         _include(rng, name, prefix, files[name], host)
@@ -41,8 +39,8 @@ def random_included(seed: int, size: int = 2) -> tuple[dict[str, str], str, list
         if "joints" in part and rng.random() < 0.3:
             part["behind"] = [*_listed(part.get("behind")), f"one-{chosen}"]
     plain = joined(host, files.__getitem__)
-    texts = {name: yaml_of(one) for name, one in (*files.items(), ("machine.yaml", host))}
-    return texts, yaml_of(plain), [*targets, ("off", f"one-{chosen}")]
+    texts = {name: as_text(one) for name, one in (*files.items(), ("machine.yaml", host))}
+    return texts, as_text(plain), [*targets, ("off", f"one-{chosen}")]
 
 
 def _listed(raw: Any) -> list[Any]:
@@ -52,7 +50,7 @@ def _listed(raw: Any) -> list[Any]:
 def _assembly(rng: random.Random, seed: int, size: int, *, repeats: bool) -> dict[str, Any]:
     """A random machine as an assembly with parameters."""
     text = random_repeated(seed, size)[0] if repeats else random_machine(seed, size, torques=seed % 2 == 1)[0]
-    machine = YAML(typ="safe").load(text)
+    machine = as_data(text)
     found: dict[str, Any] = {"assembly": f"Invented, number {seed}", "version": 1, "parameters": {}}
     found |= {key: machine[key] for key in OF_ONE if key in machine}
     part = rng.choice([*found["parts"].values()])

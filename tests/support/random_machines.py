@@ -5,13 +5,10 @@ Parts mostly wait for earlier parts only, so that most machines come apart; a fe
 
 from __future__ import annotations
 
-import io
 import random
 from typing import Any
 
-from ruamel.yaml import YAML
-
-from tests.support.plain_machine import Target
+from tests.support.plain_machine import Target, as_text
 from tests.support.random_way_back import FASTENERS, TIMES, add_waits, add_way_back
 
 PARTS = ("cover", "belt", "pulley", "bracket", "pump", "shield", "mount", "carrier")
@@ -33,12 +30,7 @@ def random_machine(
         add_way_back(seed, machine)
     if waits:
         add_waits(random.Random(f"when {seed}"), machine)
-    out = io.StringIO()
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
-    yaml.representer.ignore_aliases = lambda *_: True
-    yaml.dump(machine, out)
-    return out.getvalue(), maker.targets()
+    return as_text(machine), maker.targets()
 
 
 class _Maker:

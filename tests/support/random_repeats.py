@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import io
 import random
 from collections.abc import Callable
 from typing import Any
 
-from ruamel.yaml import YAML
-
-from tests.support.plain_machine import Target
+from tests.support.plain_machine import Target, as_data, as_text
 from tests.support.plain_repeat import SECTIONS, written_out
 from tests.support.random_machines import BRIEF, random_machine
 
@@ -25,7 +22,7 @@ def random_repeated(
     """
     rng = random.Random(f"repeat {seed}")
     text, targets = random_machine(seed, size, torques=seed % 2 == 1)
-    machine = YAML(typ="safe").load(change(text, seed))
+    machine = as_data(change(text, seed))
     stands = list(machine["positions"])
     sides = {side: {"stand": rng.choice(stands), "time": rng.choice(BRIEF)} for side in SIDES[: 1 + seed % 3]}
     machine["repeat"] = {"side": sides, "row": ["1", "2"]}
@@ -47,7 +44,7 @@ def random_repeated(
     machine["parts"] |= _of_one_alone(rng, machine["parts"], sides)
     plain = written_out(machine)
     asked = [(verb, to) for verb, what in targets for to in _targets(what, names, sides)]
-    return yaml_of(machine), yaml_of(plain), asked
+    return as_text(machine), as_text(plain), asked
 
 
 def _of_one_alone(rng: random.Random, parts: dict[str, Any], sides: dict[str, Any]) -> dict[str, Any]:
@@ -98,13 +95,3 @@ def _targets(what: str, names: dict[str, str], sides: dict[str, Any]) -> list[st
     for_sides = [written.replace("<side>", side) for side in sides] if "<side>" in written else [written]
     for_rows = [one.replace("<row>", row) for one in for_sides for row in "12"]
     return [f"{one}{sign}{state}" for one in dict.fromkeys(for_rows)]
-
-
-def yaml_of(machine: dict[str, Any]) -> str:
-    """A machine as a file has it."""
-    out = io.StringIO()
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment] # the first position is the default
-    yaml.representer.ignore_aliases = lambda *_: True
-    yaml.dump(machine, out)
-    return out.getvalue()

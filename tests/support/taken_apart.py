@@ -10,20 +10,13 @@ import copy
 import random
 from typing import Any
 
-from ruamel.yaml import YAML
-
 from sequencer.graph import derive
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.reach import possible
 from sequencer.machine.reading import read_text
-from tests.support.random_repeats import yaml_of
+from tests.support.plain_machine import as_data, as_text
 
 Item = str | dict[str, str]
-
-
-def plain(text: str) -> dict[str, Any]:
-    """A machine file's text as data."""
-    return YAML(typ="safe").load(text)
 
 
 def an_order_of(text: str, rng: random.Random) -> list[str]:
@@ -45,7 +38,7 @@ def learned(text: str, rng: random.Random) -> tuple[str, str] | None:
     Of some parts it is told that they came off, of some that they were moved aside, of some that a joint was
     undone, of some nothing.
     """
-    machine = plain(text)
+    machine = as_data(text)
     done = an_order_of(text, rng)
     found: list[tuple[int, Item]] = []
     for name, part in machine["parts"].items():
@@ -62,9 +55,9 @@ def learned(text: str, rng: random.Random) -> tuple[str, str] | None:
     free = _free(order, rng)
     told = {**by_hand(machine), "taken_apart": {"order": order, "free": free}}
     out = written_out(machine, order, free)
-    if len(possible_of(yaml_of(out))) < len(possible_of(text)):
+    if len(possible_of(as_text(out))) < len(possible_of(text)):
         return None  # some work on a thing went before what came off first: the page has no words for that
-    return yaml_of(told), yaml_of(out)
+    return as_text(told), as_text(out)
 
 
 def by_hand(machine: dict[str, Any]) -> dict[str, Any]:

@@ -5,13 +5,10 @@ This drives the program as a person would, and writes down what happened for the
 
 from __future__ import annotations
 
-import io
 import random
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
-
-from ruamel.yaml import YAML
 
 from sequencer.engine.problem import Limits
 from sequencer.errors import SequencerError
@@ -22,6 +19,7 @@ from sequencer.plan.onward.present import Direction, Present
 from sequencer.plan.onward.present_back import apart_again
 from sequencer.plan.onward.turned import plan_back
 from sequencer.plan.resume import replan
+from tests.support.plain_machine import as_data, as_text
 from tests.support.possible import possible_back, possible_now
 from tests.support.random_machines import random_machine
 
@@ -125,10 +123,7 @@ class Walk:
     def _discover(self) -> None:
         """A part that the file lacks holds or hides another one; or a part is behind another after all."""
         before, log = (self.text, self.targets), len(self.log)
-        yaml = YAML(typ="safe")
-        yaml.sort_base_mapping_type_on_output = False  # type: ignore[assignment]
-        yaml.representer.ignore_aliases = lambda *_: True
-        machine = yaml.load(self.text)
+        machine = as_data(self.text)
         parts = machine["parts"]
         victim = self.rng.choice(list(parts))
         where = self.rng.choice(list(machine["positions"]))
@@ -145,9 +140,7 @@ class Walk:
         if self.rng.random() < 0.3 and about.get("joints"):
             key, about = "behind", self.rng.choice(list(about["joints"].values()))
         about[key] = [*(about.get(key) or []), name]
-        out = io.StringIO()
-        yaml.dump(machine, out)
-        self.text = out.getvalue()
+        self.text = as_text(machine)
         self.discoveries += 1
         self._known()
         try:
@@ -158,8 +151,7 @@ class Walk:
             del self.log[log:]
 
     def _also(self) -> None:
-        yaml = YAML(typ="safe")
-        part = self.rng.choice(list(yaml.load(self.text)["parts"]))
+        part = self.rng.choice(list(as_data(self.text)["parts"]))
         if ("off", part) in self.targets:
             return
         self.targets = [*self.targets, ("off", part)]

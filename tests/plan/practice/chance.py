@@ -7,10 +7,9 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from ruamel.yaml import YAML
 
 from sequencer.plan.practice import keep
-from tests.support.plain_machine import as_text
+from tests.support.plain_machine import as_data, as_text
 
 
 def add_crack(rng: random.Random, machine: dict[str, Any]) -> None:
@@ -78,7 +77,7 @@ def add_faces(rng: random.Random, machine: dict[str, Any]) -> None:
 
 def changed(text: str, change: Callable[[dict[str, Any]], object]) -> str:
     """The machine's text after a change."""
-    machine = YAML(typ="safe").load(text)
+    machine = as_data(text)
     change(machine)
     return as_text(machine)
 

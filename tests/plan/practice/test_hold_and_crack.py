@@ -1,10 +1,8 @@
 """The rules of the way in, held against an exhaustive reference on machines by chance."""
 
-import io
 import random
 
 import pytest
-from ruamel.yaml import YAML
 
 from sequencer.graph import UnreachableError
 from sequencer.plan.practice.rules import Practice
@@ -12,7 +10,7 @@ from sequencer.render.data.plan import teardown_json
 from tests.plan.jobs import names, teardown
 from tests.plan.practice.chance import add_crack, add_helpers, add_jacks, alone
 from tests.support.checker import check_plan
-from tests.support.plain_machine import load_machine
+from tests.support.plain_machine import as_data, as_text, load_machine
 from tests.support.practice_in import WayIn
 from tests.support.profile import counts
 from tests.support.random_machines import random_machine
@@ -26,10 +24,7 @@ MOST = 11
 def machine_with_weights(seed):
     """A machine by chance whose parts weigh something; more joints are cracked, some have a helper."""
     text, targets = random_machine(seed, 3)
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False
-    yaml.representer.ignore_aliases = lambda *_: True
-    machine, rng = yaml.load(text), random.Random(f"weights {seed}")
+    machine, rng = as_data(text), random.Random(f"weights {seed}")
     for part in machine["parts"].values():
         if rng.random() < 0.7:
             part["weight"] = rng.choice(("1 kg", "3 kg", "14 kg"))
@@ -43,9 +38,7 @@ def machine_with_weights(seed):
     add_crack(rng, machine)
     add_helpers(rng, machine)
     add_jacks(rng, machine)
-    out = io.StringIO()
-    yaml.dump(machine, out)
-    return out.getvalue(), targets
+    return as_text(machine), targets
 
 
 def jobs(seeds):

@@ -1,15 +1,13 @@
 """The trade's machines, planned both ways with good practice; each once in a run."""
 
-import io
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from ruamel.yaml import YAML
-
 from sequencer.plan.practice.rules import Practice
 from sequencer.render.data.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, machine_of, there_and_back
+from tests.support.plain_machine import as_data, as_text
 
 HERE = Path(__file__).parent
 
@@ -67,16 +65,12 @@ class Way:
 
 def spelt_out(text: str) -> str:
     """The file with tools and times written where the program has usual ones, for the independent reading."""
-    yaml = YAML(typ="safe")
-    yaml.sort_base_mapping_type_on_output = False
-    machine, read = yaml.load(by_hand_where_nothing_is_said(text)), machine_of(text)
+    machine, read = as_data(by_hand_where_nothing_is_said(text)), machine_of(text)
     for part, about in machine["parts"].items():
         for name, joint in about.get("joints", {}).items():
             if not {"time", "each"} & set(joint):
                 joint["time"] = f"{read.joint(part, name).seconds} s"
-    out = io.StringIO()
-    yaml.dump(machine, out)
-    return out.getvalue()
+    return as_text(machine)
 
 
 @cache
