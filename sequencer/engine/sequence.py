@@ -17,7 +17,6 @@ from sequencer.engine.waves.search import best_first
 
 if TYPE_CHECKING:
     from sequencer.engine.bounds.cuts import DualPrices
-    from sequencer.engine.bounds.pricing import Pricing
     from sequencer.engine.refine.refine import Refinement
     from sequencer.engine.waves.local import SegmentExchange
 
@@ -129,7 +128,7 @@ class _Methods:
 
     def _waves(self) -> Iterator[BeamResult]:
         """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
-        from sequencer.engine.bounds.pricing import ROUNDS, Pricing, prices_for
+        from sequencer.engine.bounds.pricing import prices_for
         from sequencer.engine.refine.refine import Refinement, refinable
         from sequencer.engine.waves.window import Windows
 
@@ -148,12 +147,11 @@ class _Methods:
         if self.prices is None and self.refinement is None:
             soon = prices_for(job, along(job, self.order), self.budget, rounds=FIRST_PRICING)
             yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
-        pricing = Pricing(job, along(job, self.order), self.budget, sorted({*job.setups}))
-        prices = pricing.run(ROUNDS)
+        prices = prices_for(job, along(job, self.order), self.budget)
         self.memory.price(job.costs, prices)
         windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None
         for number, width in enumerate((*WIDTHS, self.budget.widest), start=1):
-            yield from self._widening(prices, (width,), pricing, plain=number == 1)
+            yield from self._widening(prices, (width,), plain=number == 1)
             close = close_enough(self.cutoff, self.bound, NEARLY)
             if not close and (single is not None or self._refines_better()):
                 yield from self._refined(None if single is None else width * FEW_A_STATE)
@@ -180,23 +178,21 @@ class _Methods:
                 yield self._take(found)
 
     def _widening(
-        self, prices: DualPrices, widths: Iterable[int], pricing: Pricing | None = None, plain: bool = True
+        self, prices: DualPrices, widths: Iterable[int], plain: bool = True
     ) -> Iterator[BeamResult]:
-        """Waves with these prices, each wider than the one before; with a program, prices follow them.
+        """Waves with these prices, each wider than the one before.
 
         Unless they are ``plain``, what refinement came to is a bound of theirs as well.
         """
         from sequencer.engine.base.packed import Packed
         from sequencer.engine.bounds.byte_tables import PackedCuts
-        from sequencer.engine.bounds.sharper import Sharper
         from sequencer.engine.waves.wave import waves
 
         left = None if plain or self.refinement is None else self.refinement.left
         others = () if left is None else (left,)
         packed = Packed(self.job, PackedCuts(prices.on(self.job)), *others)
         for width in widths:
-            sharper = None if pricing is None else Sharper(pricing, packed, *others)
-            yield self._take(waves(packed, min(width, self.budget.widest), self.cutoff, self.budget, sharper))
+            yield self._take(waves(packed, min(width, self.budget.widest), self.cutoff, self.budget))
 
     def _exchange(self) -> SegmentExchange | None:
         """The local search, where no clause has a choice."""

@@ -39,7 +39,7 @@ GENERATED: dict[str, tuple[int, int, int]] = {
     **{f"60/{seed}": (60, seed, 0) for seed in range(4)},
     **{f"100/{seed}": (100, seed, 0) for seed in range(4)},
     **{f"130/{seed}": (130, seed, 0) for seed in range(3)},
-    **{f"200/{seed}": (200, seed, 0) for seed in range(2)},
+    **{f"{size}/0": (size, 0, 0) for size in (200, 400)},
     **{f"60+10/{seed}": (60, seed, 10) for seed in range(3)},
     **{f"100+20/{seed}": (100, seed, 20) for seed in range(3)},
 }

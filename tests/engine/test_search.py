@@ -2,14 +2,12 @@
 
 import random
 
-import numpy as np
 import pytest
 
-import sequencer.engine.bounds.sharper as sharpening
 from sequencer.engine.base.packed import Packed
 from sequencer.engine.bounds.bounds import RunBound
 from sequencer.engine.bounds.byte_tables import PackedCuts
-from sequencer.engine.bounds.pricing import Pricing, prices_for
+from sequencer.engine.bounds.pricing import prices_for
 from sequencer.engine.choice.repair import best_inserted, inserted
 from sequencer.engine.problem import Limits
 from sequencer.engine.sequence import along, greedy
@@ -60,22 +58,6 @@ def test_local_searches_keep_every_need_and_never_lose(seed: int) -> None:
     assert job.cost(again) <= job.cost(order)
 
 
-@before_landing
-@pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=60)))
-def test_prices_that_follow_the_search_leave_it_exact(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name, value in (("WORK", 1), ("LEAST", 1), ("MOST", 1), ("SAMPLE", 2)):
-        monkeypatch.setattr(sharpening, name, value)
-    job = random_job(random.Random(seed), 10, setups=5)
-    least = cost_to_go(job, 0, -1)
-    pricing = Pricing(job, along(job, greedy(job)), FREE, sorted(set(job.setups)))
-    packed = Packed(job, PackedCuts(pricing.run(1).on(job)))
-    for width in (2, 10**6):
-        sharper = sharpening.Sharper(pricing, packed)
-        found = waves(packed, width, FAR, Budget(Limits()), sharper)
-        assert found.bound <= least <= found.cost
-    assert found.cost == least == found.bound
-
-
 @pytest.mark.parametrize("seed", range(counts(quick=12, landing=30, nightly=60)))
 def test_what_is_new_goes_into_a_kept_sequence(seed: int) -> None:
     rng = random.Random(seed)
@@ -89,18 +71,3 @@ def test_what_is_new_goes_into_a_kept_sequence(seed: int) -> None:
         assert job.valid(better)
         assert job.cost(better) < job.cost(order)
         assert [op for op in better if op in kept] == kept
-
-
-def test_prices_set_anew_keep_the_other_bounds() -> None:
-    class Far:
-        def bound(self, done: list[np.ndarray], _: np.ndarray) -> np.ndarray:
-            return np.full(len(done[0]), FAR, dtype=np.int64)
-
-    job = random_job(random.Random(2), 14)
-    pricing = Pricing(job, along(job, greedy(job)), FREE, sorted({*job.setups}))
-    cuts = PackedCuts(pricing.run(1).on(job))
-    sharper = sharpening.Sharper(pricing, Packed(job, cuts, Far()), Far())
-    done = [np.zeros(20, dtype=np.uint64)]
-    present = np.full(20, job.setups[0])
-    assert (cuts.bound(done, present) < FAR).all()
-    assert (sharper.bound(done, present, np.arange(20)) == FAR).all()

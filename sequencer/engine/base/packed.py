@@ -47,15 +47,11 @@ class Packed:
         self.table = np.vstack((self.changes, self.starts))
         self.passing = self._passing()
 
-    def bounded(self, *bounds: StateBounds) -> Self:
-        """The same moves with other bounds."""
-        other = copy(self)
-        other._bounds = bounds  # noqa: SLF001 - its own
-        return other
-
     def also(self, bound: StateBounds) -> Self:
         """The same moves with a bound more."""
-        return self.bounded(*self._bounds, bound)
+        other = copy(self)
+        other._bounds = (*self._bounds, bound)  # noqa: SLF001 - its own
+        return other
 
     def exhaust(self, done: Words, target: int) -> Words:
         """Do everything that is ready in ``target``, for every state of a batch."""

@@ -2,8 +2,7 @@
 
 Which groups to price is found as in column generation: those whose cut the flow of the solved program breaks
 most, among unions, intersections and differences of the groups known. The prices are set for some states of a
-job, along a good order or wherever a search stands; for other states the same program is solved on from where
-it is, which takes a fraction of the first time.
+job along a good order.
 """
 
 from __future__ import annotations
@@ -27,9 +26,6 @@ ROUNDS, FRESH, EXCHANGES = 18, 40, 1_500
 
 WORK = 3_000_000
 """Exchanges times limits of the program, in all; one with many set-ups ends before it is perfect."""
-
-EXCHANGES_AGAIN = 400
-"""Exchanges in a round when prices are set for other states."""
 
 PATIENCE, GROWTH = 4, 1.001
 """When so many rounds together raise the bound by less than this factor, they end."""
@@ -128,21 +124,6 @@ class Pricing:
     def _solved(self, most: int) -> bool:
         return self.program.solve(most, lambda: self.budget.late)
 
-    def again(self, states: Sequence[tuple[int, int]], rounds: int) -> DualPrices:
-        """Prices for other states of the same job, from where the program stands."""
-        self.states = self._placed(states)
-        self.mean = None
-        self.program.revalue(np.concatenate((self._potential_values(), self._entries(self.groups))))
-        for number in range(rounds):
-            if not self.program.solve(EXCHANGES_AGAIN):
-                break
-            fresh = self._broken() if number else self._known_broken()
-            if not len(fresh):
-                break
-            self._exchange_for(fresh)
-        self.program.solve(EXCHANGES_AGAIN)
-        return self._whole()
-
     def _exchange_for(self, fresh: np.ndarray) -> None:
         """Forget groups that are worth nothing now, and take in others."""
         self.program.drop(len(self.used) + 1)
@@ -202,10 +183,6 @@ class Pricing:
         flow = np.zeros((len(self.used), len(self.used)))
         flow[self.arcs[:, 0], self.arcs[:, 1]] = self.program.duals()[: len(self.arcs)]
         return flow
-
-    def _known_broken(self) -> np.ndarray:
-        """Of the groups ever known, those whose cut the program's flow breaks most."""
-        return self._most_broken(self._distinct(self.groups), self._flow(), FRESH)
 
     def _broken(self) -> np.ndarray:
         """The groups whose cut the program's flow breaks most, made of those that it prices now."""

@@ -53,13 +53,6 @@ class Program:
         self.columns += len(values)
         self._values = np.concatenate((self._values, values))
 
-    def revalue(self, values: np.ndarray) -> None:
-        """Give every variable another value; the solution stays feasible, and is solved on from there."""
-        self._values = values.astype(float)
-        basic = np.array([values[v] if v >= 0 else 0.0 for v in self.basis])
-        free = np.array([values[v] if v >= 0 else 0.0 for v in self.free])
-        self.gain = free - basic @ self.table
-
     def solve(self, most: int, late: Callable[[], bool] = lambda: False) -> bool:
         """Exchange variables until nothing improves; False when ``most`` don't suffice, or it is ``late``.
 

@@ -44,7 +44,7 @@ class Levels(GapWaves):
         self._logged: list[tuple[Words, np.ndarray]] = []
         self._kept = 0
 
-    def run(self, improved: object = None) -> BeamResult:  # noqa: ARG002 - nobody waits for what it finds
+    def run(self) -> BeamResult:
         """The best order below the cutoff and the proof; or a bound, where it had to end before."""
         waiting: dict[int, list[Wave]] = {0: [self._beginning()]}
         for done in range(self.job.size):

@@ -37,7 +37,7 @@ class GapWaves(Waves):
         whole: bool = False,
         passing: Passing | None = None,
     ) -> None:
-        super().__init__(moves, width, cutoff, budget, None, leading=True)
+        super().__init__(moves, width, cutoff, budget)
         self.whole = whole
         self._passing = passing
         self.widest = 1

@@ -19,10 +19,7 @@ from sequencer.engine.base.trace import in_sequence
 from sequencer.engine.waves.beam import BeamResult
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from sequencer.engine.base.bitsets import Words
-    from sequencer.engine.bounds.sharper import Sharper
     from sequencer.engine.stop import Budget
 
 CHUNK = 1 << 15
@@ -67,10 +64,9 @@ class Waves:
     """One run over all waves."""
 
     def __init__(
-        self, packed: Packed, width: int, cutoff: int, budget: Budget, sharper: Sharper | None, leading: bool
+        self, packed: Packed, width: int, cutoff: int, budget: Budget, *, leading: bool = True
     ) -> None:
         self.packed = packed
-        self.sharper = sharper
         self.leading = leading
         self.job = packed.job
         self.width = width
@@ -80,11 +76,10 @@ class Waves:
         self.order: list[int] | None = None
         self._steps: list[tuple[np.ndarray, np.ndarray]] = []
 
-    def run(self, improved: Callable[[list[int], int], None] | None = None) -> BeamResult:
+    def run(self) -> BeamResult:
         """The best order below the cutoff that survives, and the bound."""
         wave = self._beginning()
         while len(wave):
-            wave = self._sharpened(wave)
             wave = self._narrowed(wave)
             if not len(wave):
                 break
@@ -92,28 +87,13 @@ class Waves:
                 self.cut = min(self.cut, int(wave.key.min()))
                 break
             self._steps.append((wave.parent, wave.setup))
-            known = self.best
             wave = self._following(wave)
-            if improved is not None and self.best < known and self.order is not None:
-                improved(self.order, self.best)
         return BeamResult(self.order, self.best, min(self.best, self.cut))
 
     def _beginning(self) -> Wave:
         none = np.zeros(1, dtype=np.int64)
         done = [np.zeros(1, dtype=np.uint64) for _ in range(self.packed.words)]
         return Wave(done, np.full(1, -1, dtype=np.int16), none, none, none.astype(np.int32))
-
-    def _sharpened(self, wave: Wave) -> Wave:
-        """The same with keys by prices that suit these states, now and then; none behind the best."""
-        if self.sharper is None or not self.sharper.due(len(wave), self.width):
-            return wave
-        least = int(wave.key.min())
-        bound = self.sharper.bound(wave.done, wave.setup.astype(np.int64), wave.key)
-        wave.key = np.maximum(wave.key, wave.cost + bound)
-        self.packed = self.sharper.packed
-        left = wave.take(np.flatnonzero(wave.key < self.best))
-        self.sharper.note(len(wave), len(left), int(left.key.min()) - least if len(left) else 0)
-        return left
 
     def _narrowed(self, wave: Wave) -> Wave:
         """The states that may still lead to something better; the most promising ``width`` of them."""
@@ -289,11 +269,10 @@ def waves(
     width: int,
     cutoff: int,
     budget: Budget,
-    sharper: Sharper | None = None,
     leading: bool = True,
 ) -> BeamResult:
     """The best order found with ``width`` states kept a visit; proven when its bound is its cost.
 
     With ``leading`` states are held against the most promising ones, which pays where the bound is weak.
     """
-    return Waves(packed, width, cutoff, budget, sharper, leading).run()
+    return Waves(packed, width, cutoff, budget, leading=leading).run()
