@@ -52,7 +52,6 @@ ENGINE = "sequencer.engine."
 
 WITHOUT: dict[str, Callable[[], AbstractContextManager[object]]] = {
     "all": nullcontext,
-    "sharper": lambda: patch(ENGINE + "bounds.sharper.Sharper.due", lambda *_: False),
     "simplex": lambda: patch(ENGINE + "bounds.bounds.MOST_CELLS", -1),
     "runs": lambda: patch(ENGINE + "bounds.bounds.RunBound.__call__", lambda *_: 0),
     "probe": lambda: patch(ENGINE + "choice.probe.Probe.run", lambda _self, partial, _limit: partial),
