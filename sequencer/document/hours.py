@@ -23,8 +23,9 @@ def roughly(seconds: float) -> str:
 
 
 def hours_words(hours: Hours) -> str:
-    """``about 5 h (3 h 45 min to 7 h, 8 times in 10)``."""
-    return f"about {roughly(hours.likely)} ({roughly(hours.low)} to {roughly(hours.high)}, 8 times in 10)"
+    """``about 5 h (3 h 45 min to 7 h, 8 times in 10)``; ``about 10 s`` where the range is no wider."""
+    low, high = roughly(hours.low), roughly(hours.high)
+    return f"about {roughly(hours.likely)}" + (f" ({low} to {high}, 8 times in 10)" if low != high else "")
 
 
 def known_words(known: Learned) -> str:

@@ -41,6 +41,15 @@ def test_what_is_found_comes_into_the_plan_before_what_it_blocks_and_the_rest_ke
     assert change(desk)["moved"] == []
 
 
+def test_what_is_in_the_way_of_a_part_that_is_half_undone_never_was_in_the_way_of_what_is_undone(desk):
+    order = ops(desk)
+    desk.done(",".join(order[: 1 + order.index("undo impeller/tab")]))
+    desk.found(Find("upper stay", {"blocks": ("impeller",)}, held=("bolt 10 x2",)), ON)
+    whole = desk.moment().whole
+    waits = [op for op in order if any("upper-stay" in str(c.any_of) for c in whole.needs.get(op, ()))]
+    assert waits == ["undo impeller/nut", "remove impeller"]
+
+
 def test_known_steps_keep_their_numbers_and_new_ones_get_the_next(desk):
     numbers = {step.operation.name: step.number for step in desk.plan().steps}
     desk.found(STAY, ON)

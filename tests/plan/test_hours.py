@@ -140,6 +140,7 @@ def test_a_time_is_told_as_one_would_say_it(seconds, words):
 def test_the_words_cannot_be_misread():
     told = hours_words(Hours(13_300, 18_100, 25_000))
     assert told == "about 5 h (3 h 45 min to 7 h, 8 times in 10)"
+    assert hours_words(Hours(8, 10, 12)) == "about 10 s"
 
 
 STUDS = """

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from typing import Any
 
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind, subjects
 from sequencer.job.changes.replanning import add_new_plan
 from sequencer.job.journal.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.journal.events import EventKind
@@ -29,7 +30,7 @@ from sequencer.machine.model import Machine
 from sequencer.machine.survey.joint_line import read_joint
 from sequencer.machine.survey.short_lines import AnswerError, key_of, label_of
 from sequencer.machine.trade.heads import no_tool
-from sequencer.machine.trade.relations import found_words
+from sequencer.machine.trade.relations import OFF, UNDO, Relation, barring, found_words
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 from sequencer.quantities import parse_seconds
 
@@ -69,7 +70,8 @@ def found(find: Find, file: MachineFile, on: date, reshuffle: Fraction = RESHUFF
     """
 
     def act(moment: Moment, _by: By) -> Draft:
-        edits = edits_for(moment.machine, find, on)
+        undone = () if moment.state.turned else moment.present.done
+        edits = edits_for(moment.machine, find, on, undone)
         draft = Draft()
         sight, text = put_into(draft, file, edits)
         draft.add(
@@ -108,8 +110,8 @@ def put_into(draft: Draft, file: MachineFile, edits: Iterable[Edit]) -> tuple[Si
     return draft.sight, editor.diff()
 
 
-def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
-    """The changes to the machine file.
+def edits_for(machine: Machine, find: Find, on: date, done: Collection[str] = ()) -> list[Edit]:
+    """The changes to the machine file, of which the way in has come as far as ``done``.
 
     Raises:
         RefusedError: It says nothing, or names what the machine does not have.
@@ -137,13 +139,28 @@ def edits_for(machine: Machine, find: Find, on: date) -> list[Edit]:
     for relation, word in found_words():
         for other in find.said.get(word.word, ()):
             if not word.own:
-                edits.append(["entry", [*owner_path(other), relation.key], need, comment])
+                barred = _still_barred(machine, relation, other, done)
+                edits += [["entry", [*owner_path(thing), one.key], need, comment] for one, thing in barred]
             elif name in machine.parts:
                 edits.append(["entry", ["parts", name, relation.key], other, comment])
     if not edits:
         remedy = "say what it blocks (--blocks) or what it is behind (--behind)"
         raise RefusedError(f"nothing new is said about {name}", remedy, code="says-nothing")
     return edits
+
+
+def _still_barred(
+    machine: Machine, relation: Relation, thing: str, done: Collection[str]
+) -> list[tuple[Relation, str]]:
+    """What a thing in the way can have barred: of a part that is half undone not the joints that are."""
+    part = machine.parts.get(thing)
+    if part is None or UNDO not in relation.waits:
+        return [(relation, thing)]
+    touched = subjects(done, Kind.SLACKEN, Kind.UNDO)
+    left = [one for one in part.joints.values() if one.path not in touched]
+    if len(left) == len(part.joints):
+        return [(relation, thing)]
+    return [(barring(OFF), thing), *((relation, one.path) for one in left)]
 
 
 def _more_joints(part: str, joints: Mapping[str, Any], comment: str) -> list[Edit]:
