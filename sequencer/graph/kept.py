@@ -56,7 +56,7 @@ def kept_on_the_way_back(
     if not taken.order:
         return graph, ()
     found = [_turned(graph, thing, answers) for thing in things(graph)]
-    pairs = unexplained(graph.machine)
+    pairs = unexplained(graph.machine, back=True)
     if as_done:
         pairs = [pair for pair in pairs if not _the_other_way(graph, taken, pair, as_done)]
     needs = {name: _known(clauses) for name, clauses in graph.needs.items()}

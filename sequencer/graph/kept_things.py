@@ -50,11 +50,12 @@ def owner(told: Told) -> tuple[str, str]:
     return told.section, told.atom.part
 
 
-def unexplained(machine: Machine) -> list[tuple[int, int]]:
+def unexplained(machine: Machine, *, back: bool = False) -> list[tuple[int, int]]:
     """The places in the order of two things each of which nothing is said but that one came off first.
 
     Of a task that carries or serves the file says what it is for. What a part was in the way of says nothing
-    of the tasks after it: a bar may have been pinned where it had been.
+    of the tasks after it: a bar may have been pinned where it had been. What is free of a drain is not so of
+    its filler, on the way ``back``: it may be behind something else.
     """
     taken = machine.taken_apart
     for_something = {name for name, task in machine.tasks.items() if task.helps}
@@ -74,7 +75,7 @@ def unexplained(machine: Machine) -> list[tuple[int, int]]:
         (i, j)
         for j in range(len(taken.order))
         for i in range(j)
-        if (i, j) not in free
+        if ((i, j) not in free or (back and "fluids" in (taken.order[i].section, taken.order[j].section)))
         and (taken.order[i].section != "tasks" or taken.order[i].atom.part not in for_something)
         and owner(taken.order[i]) != owner(taken.order[j])
     ]

@@ -21,3 +21,8 @@ def raises(label: str) -> bool:
 def holds(label: str) -> bool:
     """Whether a task of this name carries, locks or isolates what is taken apart."""
     return re.search(words()["holding"], label.casefold()) is not None
+
+
+def isolates_all(label: str) -> bool:
+    """Whether a task of this name takes the power off the whole machine."""
+    return re.search(words()["isolating"], label.casefold().strip(" .")) is not None

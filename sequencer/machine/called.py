@@ -51,8 +51,10 @@ def part_label(part: Part) -> str:
 
 
 def thing_label(machine: Machine, told: Told) -> str:
-    """What a part, fluid or task of the order in which a machine came apart is called; its joint left out."""
+    """What a part, joint, fluid or task of the order in which a machine came apart is called."""
     name = told.atom.part
+    if told.atom.joint is not None:
+        return joint_label(machine, machine.joint(name, told.atom.joint))
     if told.section == "parts":
         return part_label(machine.parts[name])
     label = machine.tasks[name].label if told.section == "tasks" else machine.fluids[name].label

@@ -213,6 +213,8 @@ def one_each(did: Did, parts: Mapping[str, str]) -> list[Did]:
     if did.part is None or did.part.key is not None or did.act.value is Act.TORQUE:
         return [did]
     label = did.part.label.replace(" & ", " and ")
+    if label.casefold() in fluid_words():  # water and antifreeze is one
+        return [did]
     names = [one.strip() for one in label.split(" and ")]
     parted = label.split(" and the ") if did.joints else names  # belt and chain guard off, 2 nuts, is one
     if any(_ends_with_fastener(one) for one in names):

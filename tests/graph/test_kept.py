@@ -124,6 +124,12 @@ def test_the_way_back_keeps_it_reversed_also_past_what_is_not_undone_and_what_wa
     for name in ("fasten pump/bolts", "torque pump/bolts", "fit pump"):
         assert name in closed(back, ["fit guard"]), name
     assert "fill oil" in closed(back, ["fit pump"])
+    said = press(
+        "[guard, pump, oil]", free="[{first: [oil], then: [guard, pump]}]"
+    )  # of the drain, not of the filler
+    graph = derive(machine_of(said))
+    assert not {name for name, _ in kept(graph)} & {"drain oil"}
+    assert "fill oil" in closed(way_back(graph, graph.operations).graph, ["fit pump"])
 
 
 def test_what_came_off_the_other_way_round_this_time_is_of_no_matter():

@@ -15,7 +15,7 @@ from sequencer.job.journal.edits import EDITS, Edit, MachineFile, owner_path
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import Act, By, Draft, RefusedError
 from sequencer.job.now.moment import Moment
-from sequencer.machine.called import thing_label, words_of
+from sequencer.machine.called import meant_parts, thing_label, words_of
 from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
 from sequencer.machine.trade.links import link
@@ -159,26 +159,23 @@ def _listed(machine: Machine, things: Iterable[Told]) -> str:
 
 def _named(machine: Machine, things: Iterable[Told], text: str) -> tuple[Told, ...]:
     """The things that somebody names, of those that the question is about."""
-    known = {
-        told: words_of(f"{told.atom.part} {thing_label(machine, told)} {told.atom.joint or ''}")
-        for told in things
-    }
+    labels = {told: thing_label(machine, told).casefold() for told in things}
+    known = {told: words_of(f"{told.atom} {label}") for told, label in labels.items()}
     found: list[Told] = []
     for piece in re.split(r",|;|\band\b", text):
-        words = words_of(piece)
-        if not piece.strip():
+        name, words = piece.strip(), words_of(piece)
+        if not name:
             continue
-        exact = [
-            t
-            for t in known
-            if piece.strip() in (str(t.atom), t.atom.part, thing_label(machine, t).casefold())
+        own = [t for t, label in labels.items() if name in (str(t.atom), label)]
+        own = own or [
+            t for t in known if t.section == "parts" and meant_parts(machine, name) == (t.atom.part,)
         ]
-        meant = exact or [told for told, own in known.items() if words <= own]
-        if len(meant) != 1:
+        meant = own or [told for told, said in known.items() if words <= said]
+        if len(meant) != 1 and not own:
             names = ", ".join(thing_label(machine, told) for told in meant or known)
             what = "more than one thing" if meant else "nothing"
             raise RefusedError(
-                f"{piece.strip()!r} is {what} that this question is about",
+                f"{name!r} is {what} that this question is about",
                 f"name it like one of these: {names}; or answer yes, no, or don't know",
                 code="no-answer",
             )

@@ -10,7 +10,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.story import Story
-from sequencer.job.told_words import raises, words
+from sequencer.job.told_words import isolates_all, raises, words
 from sequencer.job.work.figures import meant
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.fluids import fluid_words
@@ -91,6 +91,8 @@ def task(story: Story, did: Did) -> str:
     text = did.text.casefold()
     stays = any(word in text for word in words()["stays"])
     name = story.named("tasks", did.text, {} if stays else {"undo": {}})
+    if not stays and isolates_all(did.text):
+        _before_all(story, name)
     story.tick(Kind.TASK.of(name))
     return name
 
@@ -123,12 +125,17 @@ def isolated(story: Story, did: Did) -> str:
     labels = {one: (story.machine.tasks[one].label or one).casefold() for one in story.machine.first}
     known = next((one for one, words_there in labels.items() if "battery" in words_there), None)
     name = known or story.named("tasks", f"{label} {off}", told)
-    if name not in story.machine.first:
-        story.entry(("first",), name)
+    _before_all(story, name)
     story.tick(Kind.TASK.of(name))
     for one in did.remarks:
         story.note(one.text, Kind.TASK.of(name))
     return name
+
+
+def _before_all(story: Story, task: str) -> None:
+    """Without its power, before anything else is touched; it has it again last of all."""
+    if task not in story.machine.first:
+        story.entry(("first",), task)
 
 
 def torqued_on_the_ground(story: Story, part: str) -> None:

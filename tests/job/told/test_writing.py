@@ -331,6 +331,21 @@ def test_a_wheel_gets_its_torque_once_the_machine_is_down_again(desk):
     assert left.index("fasten front-wheel/bolts") < left.index("fit tray") < down
 
 
+@pytest.mark.parametrize(
+    ("line", "all_of_it"),
+    [
+        ("switched off the mains at the wall", True),
+        ("isolate the supply", True),
+        ("turned off the fuel tap", False),
+    ],
+)
+def test_what_takes_the_power_off_comes_before_all_else(desk, line, all_of_it):
+    desk.did("cover off, 4 screws PH2")
+    desk.did(line)
+    (task,) = desk.machine.tasks
+    assert desk.machine.first == ((task,) if all_of_it else ())
+
+
 def test_a_prop_that_a_torque_waits_for_goes_before_what_came_off_between(desk):
     desk.did("prop the engine with a block")
     desk.did("tank aside, 2 nuts 10")
