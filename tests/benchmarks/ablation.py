@@ -1,7 +1,7 @@
 """What each piece of the engine is worth: the same jobs without it, side by side in one run.
 
     python -m tests.benchmarks.ablation
-    python -m tests.benchmarks.ablation --pieces sharper flip --rows 60 100 --seconds 20
+    python -m tests.benchmarks.ablation --pieces probe needless --rows 60 100 --seconds 20
     python -m tests.benchmarks.ablation --published FOLDER --rows ESC br17 van
 
 Each row is a job, each column the engine without one piece; a cell holds the seconds of processor time to the
@@ -55,7 +55,6 @@ WITHOUT: dict[str, Callable[[], AbstractContextManager[object]]] = {
     "simplex": lambda: patch(ENGINE + "bounds.bounds.MOST_CELLS", -1),
     "runs": lambda: patch(ENGINE + "bounds.bounds.RunBound.__call__", lambda *_: 0),
     "probe": lambda: patch(ENGINE + "choice.probe.Probe.run", lambda _self, partial, _limit: partial),
-    "flip": lambda: patch(ENGINE + "choice.complete.Completer.flip", lambda *_: None),
     "needless": lambda: patch(ENGINE + "choice.choice.needless", lambda *_: 0),
     "repaired": lambda: patch(ENGINE + "choice.choice.repaired", lambda *_: None),
     "spared": lambda: patch(ENGINE + "relation._more_for_certain", lambda *_: 0),

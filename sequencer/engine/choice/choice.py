@@ -123,12 +123,11 @@ class Choice:
             heappush(self._queue, (node.key, self._serial, node))
 
     def _prepare(self, root: Partial) -> None:
-        """Set strong prices, try choices near the best, and probe; then begin anew with what that tells."""
+        """Set strong prices, put the best choice in order by them, and probe; then begin anew with that."""
         if self.answer.order is None or not root.undecided:
             return
         self.appraisal.strengthen(self.answer.order)
         self._completer.again(self.answer.order)
-        self._completer.flip(root)
         decided = self._probe.run(root, self.answer.limit)
         self._queue = []
         if decided is not None:

@@ -13,9 +13,6 @@ from sequencer.engine.sequence import greedy, packable
 from sequencer.engine.stop import Budget
 from sequencer.engine.waves.beam import BeamResult, beam
 
-FLIPS, ORDERED = 3, 6
-"""Rounds of flipping, and the whole choices put in order in each."""
-
 NARROW, WIDER = 10, 200
 """Width of the search for a first order of a whole choice, by hand and with numpy."""
 
@@ -31,8 +28,9 @@ class Completer:
 
     def complete(self, partial: Partial) -> None:
         """Meet every open clause by its cheapest member, and order what results."""
-        whole = self._whole(partial, 0)
-        if whole is not None:
+        whole = met(self.appraisal, partial, 0)
+        if whole is not None and whole.chosen not in self._tried:
+            self._tried.add(whole.chosen)
             self._order(whole)
 
     def again(self, order: Sequence[int]) -> None:
@@ -40,36 +38,6 @@ class Completer:
         whole = conclude(self.appraisal.rules, mask_of(order), mask_of(order))
         if whole is not None:
             self._order(whole)
-
-    def flip(self, root: Partial) -> None:
-        """Leave one operation that has an alternative out of the best choice; while that makes it better."""
-        for _ in range(FLIPS):
-            limit = self.answer.limit
-            best = mask_of(self.answer.order or ())
-            found: list[tuple[int, int, Partial]] = []
-            for op in members(best & root.undecided):
-                if any(clause >> op & 1 and clause & (clause - 1) for clause in self._clauses(best)):
-                    without = conclude(root.rules, root.chosen, root.allowed & ~(1 << op))
-                    whole = None if without is None else self._whole(without, best)
-                    key = self.appraisal.appraised(whole)
-                    if whole is not None and key is not None and key < limit:
-                        found.append((key, op, whole))
-            for _, _, whole in sorted(found, key=lambda item: item[:2])[:ORDERED]:
-                self._order(whole)
-            if self.answer.limit == limit:
-                break
-
-    def _whole(self, partial: Partial, wanted: int) -> Partial | None:
-        """Meet open clauses, by ``wanted`` or else the cheapest; None when it can't be or was done."""
-        whole = met(self.appraisal, partial, wanted)
-        if whole is None or whole.chosen in self._tried:
-            return None
-        self._tried.add(whole.chosen)
-        return whole
-
-    def _clauses(self, chosen: int) -> list[int]:
-        rules = self.appraisal.rules
-        return [*rules.goals, *(clause for op in members(chosen) for clause in rules.clauses[op])]
 
     def _order(self, whole: Partial) -> None:
         """A greedy order and a narrow search."""
