@@ -46,7 +46,6 @@ PATIENCE_SECONDS = 2.0
 class Berth:
     """A job of the folder: served, or with the ``fault`` that keeps it from that."""
 
-    folder: Path
     id: str = ""
     title: str = ""
     port: int = 0
@@ -139,7 +138,7 @@ class Yard:
         return [job for job in Journal.jobs_in(self._database) if job not in here]
 
     def _opened(self, folder: Path) -> Berth:
-        stand = Berth(folder, title=folder.name)
+        stand = Berth(title=folder.name)
         try:
             job = JobFolder(folder, read_card(folder / CARD), bare=True)
             stand.id, stand.title = job.card.id, job.card.title

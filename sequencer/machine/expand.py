@@ -26,23 +26,23 @@ class Expanded:
     files: tuple[Path, ...]
 
 
-def expanded(path: Path, named: str = "") -> Expanded:
-    """The file at ``path``, which messages call ``named``, as one text that means the same.
+def expanded(path: Path) -> Expanded:
+    """The file at ``path`` as one text that means the same.
 
     A file that includes and repeats nothing stays as it is, with its comments.
 
     Raises:
         MachineFileError: It has errors; they are all in it.
     """
-    text, written = read_whole(path, named)
+    text, written = read_whole(path)
     if _is_plain(text):
         return Expanded(text if text.endswith("\n") else f"{text}\n", ())
     files = tuple(dict.fromkeys(made.path for made in written.made_of))
     return Expanded(as_text(written.tree.data, _head(path.name, written)), files)
 
 
-def read_whole(path: Path, named: str = "") -> tuple[str, WrittenOut]:
-    """The text of the file at ``path``, which messages call ``named``, and what it says, all written out.
+def read_whole(path: Path) -> tuple[str, WrittenOut]:
+    """The text of the file at ``path``, and what it says, all written out.
 
     Raises:
         MachineFileError: It has errors; they are all in it.
@@ -50,9 +50,9 @@ def read_whole(path: Path, named: str = "") -> tuple[str, WrittenOut]:
     from sequencer.machine.reader.yaml_tree import compose
     from sequencer.machine.written_out import whole
 
-    load(path, named)
+    load(path)
     faults = Faults()
-    name = named or str(path)
+    name = str(path)
     text = read_source(path, faults, name)
     written = None if text is None else whole(compose(text, name, faults), faults, path.parent)
     if text is None or written is None:  # it was changed just now
@@ -65,11 +65,8 @@ def as_text(data: Mapping[str, Any], head: Iterable[str] = ()) -> str:
     return "\n".join([*head, *_body(data)]) + "\n"
 
 
-def written_out(text: str, folder: Path | None = None) -> str:
-    """A text without errors with all that it includes or says once for several written out.
-
-    Files that it includes lie in ``folder``.
-    """
+def written_out(text: str) -> str:
+    """A text without errors with all that it includes or says once for several written out."""
     from sequencer.machine.reader.yaml_tree import compose
     from sequencer.machine.written_out import whole
 
@@ -77,7 +74,7 @@ def written_out(text: str, folder: Path | None = None) -> str:
     tree = compose(text, "the machine", faults)
     if not isinstance(tree.data, dict) or tree.data.keys().isdisjoint(_LEFT_OUT):
         return text
-    written = whole(tree, faults, folder)
+    written = whole(tree, faults, None)
     return text if written is None else as_text(written.tree.data)
 
 

@@ -122,7 +122,7 @@ class _Talk:
             self._hint(question)
         self._hinted.add(question.sort)
         while True:
-            line = _read("> ")
+            line = _read()
             line = line or question.skip
             if not line:
                 continue
@@ -180,7 +180,7 @@ class _Talk:
             for place, (question, was) in enumerate(answered, start=1):
                 _say(f"  {place:2}  {question.text} {was.text}", "      ")
             _say("Which one? Its number; Enter goes on.")
-            number = _read("> ")
+            number = _read()
         if not number.isdecimal() or not 1 <= int(number) <= len(answered):
             _say(f"  ! there is no answer {number}: they are 1 to {len(answered)}" if number else "")
             return
@@ -189,7 +189,7 @@ class _Talk:
         if not text:
             _show(question, choices, "[changing an answer]")
             _say(f"So far: {was.text}. Enter keeps it.")
-        while line := text or _read("> "):
+        while line := text or _read():
             if line.casefold() in ("quit", "exit"):
                 raise _Leave
             try:
@@ -210,7 +210,7 @@ class _Talk:
         for number, one in enumerate(left, start=1):
             _say(f"  {number:2}  {one.text}{'  (put off)' if one.later else ''}", "      ")
         _say(prompt)
-        while line := _read("> "):
+        while line := _read():
             if line.isdecimal() and 1 <= int(line) <= len(left):
                 return left[int(line) - 1]
             if line.casefold() in ("quit", "exit"):
@@ -282,8 +282,8 @@ def _columns(choices: list[str]) -> None:
         _say("    " + "".join(one.ljust(wide) for one in entries[start : start + many]).rstrip(), "       ")
 
 
-def _read(prompt: str) -> str:
-    line = input(prompt)
+def _read() -> str:
+    line = input("> ")
     if not sys.stdin.isatty():
         # A terminal shows what is typed; of a pipe, the record would lack the answers.
         typer.echo(line)

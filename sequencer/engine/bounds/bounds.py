@@ -85,12 +85,6 @@ class RunBound:
         ]
         self._all = job.all
 
-    fine = FINE
-
-    def table(self, setup: int) -> list[tuple[int, tuple[int, ...]]]:
-        """(price, operations that begin long enough chains, by length) with ``setup`` present."""
-        return self._tables[setup]
-
     def __call__(self, done: int, setup: int) -> int:
         """A bound on the changes after ``done``, with ``setup`` present and nothing ready in it."""
         undone = self._all & ~done

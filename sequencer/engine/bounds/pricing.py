@@ -194,23 +194,20 @@ class Pricing:
         mean = flow if self.mean is None else SMOOTH * self.mean + (1 - SMOOTH) * flow
         self.mean = mean
         for point in (mean, flow):
-            best = self._worst(pool, point, CLIMB)
+            best = self._worst(pool, point)
             for _ in range(CLIMBS):
-                best = self._worst(best, point, CLIMB)
+                best = self._worst(best, point)
             if len(best):
                 break
         return best[:FRESH]
 
-    def _worst(self, groups: np.ndarray, flow: np.ndarray, count: int) -> np.ndarray:
+    def _worst(self, groups: np.ndarray, flow: np.ndarray) -> np.ndarray:
         """Of ``groups`` and what can be made of two of them, those whose cut ``flow`` breaks most."""
-        return self._most_broken(self._distinct(np.vstack((groups, self._combined(groups)))), flow, count)
-
-    def _most_broken(self, pool: np.ndarray, flow: np.ndarray, count: int) -> np.ndarray:
-        """Those of ``pool`` whose cut ``flow`` breaks most."""
+        pool = self._distinct(np.vstack((groups, self._combined(groups))))
         member = pool.astype(float)
         inflow = member @ flow.sum(axis=0) - ((member @ flow) * member).sum(axis=1)
         broken = self._entries(pool) - inflow
-        ranked = np.argsort(-broken, kind="stable")[:count]
+        ranked = np.argsort(-broken, kind="stable")[:CLIMB]
         worst: np.ndarray = pool[ranked[broken[ranked] > BROKEN]]
         return worst
 

@@ -10,21 +10,22 @@ from collections.abc import Callable, Sequence
 
 TINY = 1e-9
 
+MOST = 400
+"""Exchanges."""
+
 
 def maximise(
     value: Sequence[float],
     rows: Sequence[Sequence[int]],
     limits: Sequence[float],
-    most: int = 400,
     late: Callable[[], bool] = lambda: False,
 ) -> list[float]:
-    """The best p, or a feasible one when ``most`` exchanges don't suffice.
+    """The best p, or a feasible one when ``MOST`` exchanges don't suffice.
 
     Args:
         value: r, one number a variable.
         rows: For each constraint the variables with a 1.
         limits: c, one number a constraint, not negative.
-        most: Exchanges.
         late: Ends it before, with a solution that is allowed and not the greatest.
     """
     width = len(value)
@@ -36,10 +37,10 @@ def maximise(
     cost = [float(v) for v in value]
     basis = [width + number for number in range(len(rows))]
     column_of = list(range(width))
-    for exchange in range(most):
+    for exchange in range(MOST):
         if late():
             break
-        bland = exchange > most // 2
+        bland = exchange > MOST // 2
         enter = _entering(cost, column_of, bland)
         if enter is None:
             break

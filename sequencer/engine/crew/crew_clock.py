@@ -44,10 +44,6 @@ class Clock:
         spent = time.monotonic() - self.began
         return float("inf") if self.limits.seconds is None else self.limits.seconds - spent
 
-    def share(self, share: float) -> float:
-        """A share of the deterministic time of the whole question, at most what is left of it."""
-        return self.left if self.limits.work is None else min(self.left, share * self.limits.work)
-
 
 @dataclass(frozen=True)
 class Run:

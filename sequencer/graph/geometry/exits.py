@@ -67,9 +67,10 @@ def group_of(machine: Machine, part: Part, room: Solids) -> tuple[Solid, ...]:
     return tuple(room.bodies[name] for name in names if name in room.bodies)
 
 
-def barred(exit_: Exit, bodies: Sequence[Solid], part: Part, room: Solids, at: Shift = NOWHERE) -> list[Hit]:
-    """What is in the way of some bodies on one way of leaving, from so far from where they are fitted."""
+def barred(exit_: Exit, bodies: Sequence[Solid], part: Part, room: Solids) -> list[Hit]:
+    """What is in the way of some bodies on one way of leaving."""
     found: list[Hit] = []
+    at: Shift = NOWHERE
     for leg in exit_.legs:
         found += hits_of(_trial(exit_.words, bodies, at, leg, room), part.name, None, room)
         at = at[0] + leg[0], at[1] + leg[1], at[2] + leg[2]

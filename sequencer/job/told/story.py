@@ -186,12 +186,12 @@ class Story:
         """What every part is called, by its key."""
         return {key: part_label(part) for key, part in self.machine.parts.items()}
 
-    def named(self, section: str, label: str, fields: Mapping[str, object], key: str = "") -> str:
+    def named(self, section: str, label: str, fields: Mapping[str, object]) -> str:
         """The key of a position, tool, fluid or task of that label; it is put into the file if it is new."""
         things: Mapping[str, Any] = getattr(self.machine, section)
-        wanted = key_of(key or label)
+        wanted = key_of(label)
         for name, one in things.items():
-            if name == wanted or key_of(one.label or name) == key_of(label):
+            if name == wanted or key_of(one.label or name) == wanted:
                 return name
         taken = {*things, *self.machine.parts, *self.machine.tasks, *self.machine.fluids}
         name = unused(wanted or section.rstrip("s"), taken)

@@ -130,7 +130,7 @@ class TextDraft:
             text = append(self._layout, where, new)
             self._take(text, at, lambda data: put_in(data, where, [*entries, new]), comment)
 
-    def insert(self, path: str | Path, value: object, before: object, comment: str | None = None) -> None:
+    def insert(self, path: str | Path, value: object, before: object) -> None:
         """One more entry in the list at ``path``, before the entry ``before``; with ``None`` before all.
 
         Raises:
@@ -138,7 +138,7 @@ class TextDraft:
         """
         where, new, entries = steps(path), plain(value), _entries(self.value(path))
         if not entries and before is None:
-            self.append(path, value, comment)
+            self.append(path, value)
             return
         number = 0 if before is None else _index(entries, plain(before))
         if new in entries or number is None:
@@ -148,10 +148,10 @@ class TextDraft:
         after = [*entries[:number], new, *entries[number:]]
         with self._by_itself(at):
             if self._is_based(where):
-                self._beside(where, lambda data: put_in(data, where, after), comment)
+                self._beside(where, lambda data: put_in(data, where, after), None)
                 return
             text = insert(self._layout, where, number, new)
-            self._take(text, at, lambda data: put_in(data, where, after), comment)
+            self._take(text, at, lambda data: put_in(data, where, after), None)
 
     def remove(self, path: str | Path) -> None:
         """Take out the key or entry at ``path``, with what is under it and the comment behind it.

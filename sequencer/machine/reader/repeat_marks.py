@@ -108,7 +108,7 @@ class _Reader:
         found = {}
         if isinstance(raw, dict):
             for name, values in raw.items():
-                self._name((REPEAT, name), name, "a mark", key=True)
+                self._name((REPEAT, name), name, "a mark")
                 found[name] = self._values((REPEAT, name), values)
         else:
             self._refuse((REPEAT,), raw, "`repeat` wants marks with a colon", "write side: [left, right]")
@@ -143,7 +143,7 @@ class _Reader:
             self._refuse(path, raw, "a value's own entries have a colon", "write left: {stand: left-wing}")
             return {}
         for key, entry in raw.items():
-            self._name((*path, key), key, "an entry", key=True)
+            self._name((*path, key), key, "an entry")
             if not isinstance(entry, str):
                 self._refuse((*path, key), entry, "an entry is one text", "write one text, or take it out")
             else:
@@ -159,10 +159,10 @@ class _Reader:
         else:
             self._no_mark(path, value, key=key)
 
-    def _name(self, path: Path, name: str, what: str, *, key: bool) -> None:
+    def _name(self, path: Path, name: str, what: str) -> None:
         if not _WORD.fullmatch(name):
             advice = "write one word, without < > . / and ="
-            self._say(path, f"{what} can't be called `{quote(name)}`", advice, key=key)
+            self._say(path, f"{what} can't be called `{quote(name)}`", advice, key=True)
 
     def _no_mark(self, path: Path, text: str, *, key: bool = False) -> None:
         if found := MARK.search(text):

@@ -81,9 +81,9 @@ class Scope:
         """Note a warning at ``path``."""
         self.faults.warning(self.tree.place(path, key=key), problem, remedy)
 
-    def place(self, path: Path, *, key: bool = False) -> Place:
+    def place(self, path: Path) -> Place:
         """Where ``path`` is written."""
-        return self.tree.place(path, key=key)
+        return self.tree.place(path)
 
     def suggest(self, name: str, known: Sequence[str], otherwise: str) -> str:
         """What to do about an unknown name; short once there are so many faults that nobody reads them."""

@@ -284,14 +284,14 @@ class Survey:
             raise SurveyError("there is nothing to write yet", "say what you want off first")
         return self._said.machine_text()
 
-    def save(self, path: Path | str | None = None) -> Reading:
+    def save(self) -> Reading:
         """Write the machine file, in one step, and return how it reads.
 
         Raises:
             SurveyError: Nothing was named yet, or the file there was changed by hand since.
             SequencerError: It can't be written.
         """
-        file = self.path if path is None else Path(path)
+        file = self.path
         if file is None:
             raise TypeError("this survey has no file of its own")
         text = self.machine_text()
@@ -303,9 +303,8 @@ class Survey:
                 "keep your changes: save the survey under another name",
             )
         replace_file(file, content, file.name)
-        if file == self.path:
-            self._written = hashlib.sha256(content).hexdigest()
-            self._store()
+        self._written = hashlib.sha256(content).hexdigest()
+        self._store()
         return read_text(text, str(file), file.parent)
 
     def _store(self) -> None:

@@ -27,7 +27,6 @@ def some_order(
     job: PracticeJob,
     rules: Sequence[Rule],
     plain: Sequence[str],
-    most: int = MOST_STEPS,
     *,
     by_place: bool = True,
 ) -> tuple[str, ...] | None:
@@ -41,7 +40,7 @@ def some_order(
     turned = job.back and bool(stays)
     if turned:
         stays, whiles, plain = [s.turned() for s in stays], [w.turned() for w in whiles], plain[::-1]
-    found = _Search(job, rules, stays, whiles, plain, turned=turned, by_place=by_place).run(most)
+    found = _Search(job, rules, stays, whiles, plain, turned=turned, by_place=by_place).run(MOST_STEPS)
     if found is None:
         return None
     names = tuple(plain[number] for number in found)

@@ -38,19 +38,19 @@ def encoded(name: str) -> str:
     )
 
 
-def table(rows: Iterable[str], *, border: int = 0, colour: str = BLACK, dashed: bool = False) -> str:
+def table(rows: Iterable[str], *, border: int = 0, dashed: bool = False) -> str:
     """Rows in a frame, or without one."""
     style = ' style="dashed"' if dashed else ""
     return (
-        f'<<table border="{border}" cellborder="0" cellspacing="0" cellpadding="0" color="{colour}"{style}>'
+        f'<<table border="{border}" cellborder="0" cellspacing="0" cellpadding="0" color="{BLACK}"{style}>'
         f"{''.join(rows)}</table>>"
     )
 
 
-def title(words: str, legend: str, staying: str, wrap: int = 150) -> str:
+def title(words: str, legend: str, staying: str) -> str:
     """The drawing's label: a line in bold, in small what its signs mean, and faded what is not drawn."""
     end = '<br align="left"/>'
-    small = [html_lines(text, wrap).removesuffix(end) for text in (legend, staying) if text]
+    small = [html_lines(text, 150).removesuffix(end) for text in (legend, staying) if text]
     colours = (BLACK, FAINT)
     head = [f"<b>{line}</b>" for line in html_lines(words, 110).removesuffix(end).split(end)] if words else []
     notes = [f'<font point-size="12" color="{c}">{s}</font>' for s, c in zip(small, colours, strict=False)]

@@ -16,7 +16,7 @@ from sequencer.document.steps.torques import stages_words
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import part_words, path_words, sentence
 from sequencer.plan.plan import Refit, Step
-from sequencer.render.pictures.boxes import BLACK, FONT, PAPER_FONT, SIZE, escaped, html_lines, table, title
+from sequencer.render.pictures.boxes import FONT, PAPER_FONT, SIZE, escaped, html_lines, table, title
 
 ACROSS = 5
 """Boxes to a row."""
@@ -123,7 +123,7 @@ def _cell(plan: Refit, cell: FlowCell) -> str:
         f'<tr><td align="left">{_words(f"{cell.numbers}{told}", bold=True)}</td></tr>',
         f'<tr><td align="left">{_words(words)}</td></tr>',
     ]
-    return table(rows, border=framed, colour=BLACK, dashed=dashed)
+    return table(rows, border=framed, dashed=dashed)
 
 
 def _bar(plan: Refit, step: Step) -> str:
