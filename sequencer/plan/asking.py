@@ -148,7 +148,10 @@ class _Asking:
             Target(t.atom.part, t.atom.state) for t in self.order if t.section == "parts" and not t.atom.joint
         )
         self.targets = tuple(dict.fromkeys((*off, *targets)))
-        self.kept = kept_pairs(derive(machine))
+        # What holds or raises is in nobody's way, and yet all that follows may need it: it keeps its place.
+        self.things = tuple(told for told in self.order if told.section != "tasks")
+        kept = kept_pairs(derive(machine))
+        self.kept = {(i, j) for i, j in kept if {self.order[i], self.order[j]} <= {*self.things}}
         into = self._teardown(machine)
         self.into = into.totals.seconds
         self.now = self.into + self._refit(into).totals.seconds
@@ -185,19 +188,19 @@ class _Asking:
 
     def of_places(self) -> Iterator[OrderQuestion]:
         at: dict[str, list[Told]] = {}
-        for told in self.order:
+        for told in self.things:
             at.setdefault(self.position(told), []).append(told)
         for one, other in combinations_with_replacement(at, 2):
             yield OrderQuestion(
                 About.PLACES, tuple(at[one]), tuple(at[other]), tuple(dict.fromkeys((one, other)))
             )
         for one, here in at.items() if len(at) > 2 else ():
-            elsewhere = tuple(told for told in self.order if told not in here)
+            elsewhere = tuple(told for told in self.things if told not in here)
             yield OrderQuestion(About.PLACES, tuple(here), elsewhere, (one, ELSEWHERE))
 
     def alike(self) -> Iterator[OrderQuestion]:
         names: dict[str, list[Told]] = {}
-        for told in self.order:
+        for told in self.things:
             names.setdefault(_stem(told), []).append(told)
         for things in names.values():
             if len(things) > 1:
@@ -216,8 +219,6 @@ class _Asking:
     def position(self, told: Told) -> str:
         """Where a thing is worked on: where most of its joints are."""
         machine, name = self.machine, told.atom.part
-        if told.section == "tasks":
-            return machine.tasks[name].position
         if told.section == "fluids":
             return machine.fluids[name].drain.position
         part = machine.parts[name]

@@ -53,6 +53,14 @@ def test_groups_are_asked_about_first_and_finer_once_those_are_answered():
     assert finer == sorted(finer, key=lambda one: -one.worth)
 
 
+def test_nobody_is_asked_whether_what_holds_or_raises_was_in_the_way():
+    text = PRESS.replace("positions:", "tasks: {raise: {undo: {}}}\npositions:")
+    [first] = asked(press(text, ["raise", *ORDER]))
+    assert "raise" not in map(str, (*first.first, *first.then))
+    freed = with_free(machine := press(text, ["raise", *ORDER]), free_of(machine.taken_apart, first))
+    assert (0, 2) in unexplained(freed)
+
+
 def test_the_answer_saves_what_the_question_promises():
     machine = press()
     [first] = asked(machine)

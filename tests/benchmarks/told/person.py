@@ -195,16 +195,20 @@ class Person:
 
     # ---- What is true ----
 
-    def waited(self, first, then):
-        """Whether anything of the acts ``then`` waited for anything of ``first``."""
+    def waited(self, first, then, unsaid=()):
+        """Whether anything of the acts ``then`` waited for ``first``, also by way of those ``unsaid``."""
         before = {name for act in first for name in act.ops}
-        return any(
-            not before.isdisjoint(clause.any_of)
-            for act in then
-            for name in act.ops
-            if name not in before
-            for clause in self.needs[name]
-        )
+        between = {name: act for act in unsaid for name in act.ops}
+        left = [name for act in then for name in act.ops if name not in before]
+        seen = set(left)
+        while left:
+            asked = {one for clause in self.needs[left.pop()] for one in clause.any_of}
+            if asked & before:
+                return True
+            more = [op for one in asked if one in between for op in between[one].ops if op not in seen]
+            seen.update(more)
+            left += more
+        return False
 
     def figures(self):
         """The torques that the person knows: ways to say the joint, and the figure."""

@@ -106,12 +106,14 @@ class _Meant:
     """Which act of the person each thing of the file came from: they know what they meant by it."""
 
     def __init__(self):
-        self.parts, self.besides = {}, {}
+        self.parts, self.besides, self.unsaid = {}, {}, []
 
     def tell(self, desk, act):
         """Say an act's line, and keep what came of it."""
         said = desk.did(act.line)
         kind = act.ops[-1].partition(" ")[0]
+        if not said.ops:
+            self.unsaid.append(act)
         if kind in ("task", "drain"):
             found = [op for op in said.ops if not op.startswith("slacken ")]
             self.besides |= dict.fromkeys(found, act.ops[-1])
@@ -192,7 +194,7 @@ class _Told:
             for mine, others in ((first, then), (then, first))
             for a in mine
             for b in others
-            if order[a] < order[b] and person.waited(mine[a], others[b])
+            if order[a] < order[b] and person.waited(mine[a], others[b], self.meant.unsaid)
         ]
         if question.about.value == "pair":
             return "no" if pairs else "yes"
@@ -207,7 +209,8 @@ class _Told:
         if told.atom.joint:
             path = self.joints.get(f"{told.atom.part}/{told.atom.joint}")
             return [act for act in self.acts if any(op.partition(" ")[2] == path for op in act.ops)]
-        return [act for act in self.acts if act.part == part or part in act.ops[-1]]
+        drained = self.meant.besides.get(f"drain {told.atom.part}") if told.section == "fluids" else None
+        return [act for act in self.acts if act.part == part or act.ops[-1] == drained]
 
     # ---- What it is worth ----
 
