@@ -7,8 +7,8 @@ How an order is found and proven: operations of one set-up are merged where they
 (``merge``); small jobs are searched best first (``search``); then a job of few operations is solved exactly
 and takes in what its order lacks, which proves most jobs of some hundred operations in seconds (``refine``);
 where that grows too wide, waves of states with priced cuts as their bound go on (``wave``, ``pricing``), and
-local searches find better orders (``window``, ``local``). Which operations to do at all is chosen above that
-(``choice``).
+where each operation has a set-up of its own a local search finds better orders (``local``). Which operations
+to do at all is chosen above that (``choice``).
 Under whiles and stays the set is fixed, and its order is searched step by step (``gaps``).
 
 A question that differs little from one before is asked in a conversation: ``ask`` gives a ``Conversation``

@@ -23,12 +23,6 @@ if TYPE_CHECKING:
 FIRST_WIDTH, FIRST_STATES = 10, 300
 """What is tried before numpy is imported, which takes a tenth of a second; small jobs end here."""
 
-STATES_A_ROUND = 100
-"""Width of a wave for each descent of the local search after it."""
-
-LARGE, STATES_A_WINDOW, WINDOW_WIDTH = 90, 10, 300
-"""Blocks from which windows of an order are searched again; width of a wave for each; width within."""
-
 FIRST_PRICING = 3
 """Rounds of pricing before the first wave: many jobs need no better bound."""
 
@@ -130,14 +124,12 @@ class _Methods:
         """Wider and wider waves; prices that suit the job itself when those at hand don't do."""
         from sequencer.engine.bounds.pricing import prices_for
         from sequencer.engine.refine.refine import Refinement, refinable
-        from sequencer.engine.waves.window import Windows
 
         job = self.job
         if self.prices is not None:
             yield from self._widening(self.prices, WIDTHS[:1])
-        search = self._exchange()
         self.order = self.order or greedy(job)
-        single = search if alone(job) else None
+        single = self._exchange()
         if single is not None:
             yield self._local(single.search(self.order, DESCENTS[0], self.budget))
         self.refinement = Refinement(job, self.cutoff, self.budget) if refinable(job) else None
@@ -146,23 +138,16 @@ class _Methods:
             yield self._local(single.search(self.order, MANY_DESCENTS, self.budget))
         if self.prices is None and self.refinement is None:
             soon = prices_for(job, along(job, self.order), self.budget, rounds=FIRST_PRICING)
-            yield from self._widening(soon, WIDTHS[: 1 if job.size > LARGE else 2])
+            yield from self._widening(soon, WIDTHS[:1])
         prices = prices_for(job, along(job, self.order), self.budget)
         self.memory.price(job.costs, prices)
-        windows = Windows(job, prices) if job.costs.closed and job.size > LARGE else None
         for number, width in enumerate((*WIDTHS, self.budget.widest), start=1):
             yield from self._widening(prices, (width,), plain=number == 1)
             close = close_enough(self.cutoff, self.bound, NEARLY)
             if not close and (single is not None or self._refines_better()):
                 yield from self._refined(None if single is None else width * FEW_A_STATE)
-            if close or (number == 1 and single is None):
-                continue
-            if windows is not None:
-                order = windows.search(self.order, width // STATES_A_WINDOW, WINDOW_WIDTH, self.budget)
-                yield self._local((order, job.cost(order)))
-            elif search is not None:
-                rounds = width // STATES_A_ROUND if single is None else DESCENTS[number]
-                yield self._local(search.search(self.order, rounds, self.budget))
+            if single is not None and not close:
+                yield self._local(single.search(self.order, DESCENTS[number], self.budget))
 
     def _refines_better(self) -> bool:
         """Whether refinement left no more than twice the gap that waves have come to."""
@@ -195,10 +180,10 @@ class _Methods:
             yield self._take(waves(packed, min(width, self.budget.widest), self.cutoff, self.budget))
 
     def _exchange(self) -> SegmentExchange | None:
-        """The local search, where no clause has a choice."""
+        """The local search, where each operation has a set-up of its own and no clause a choice."""
         from sequencer.engine.waves.local import SegmentExchange
 
-        return None if any(self.job.ors) else SegmentExchange(self.job)
+        return SegmentExchange(self.job) if alone(self.job) and not any(self.job.ors) else None
 
     def _local(self, found: tuple[list[int], int]) -> BeamResult:
         """Take what a local search came to, which says nothing about the bound."""

@@ -60,7 +60,6 @@ WITHOUT: dict[str, Callable[[], AbstractContextManager[object]]] = {
     "spared": lambda: patch(ENGINE + "relation._more_for_certain", lambda *_: 0),
     "columns": lambda: patch(ENGINE + "bounds.pricing.Pricing._broken", lambda self: self.base[:0]),
     "soon": lambda: patch(ENGINE + "sequence.FIRST_PRICING", 0),
-    "windows": lambda: patch(ENGINE + "waves.window.Windows.search", lambda _self, order, *_: order),
     "local": lambda: patch(
         ENGINE + "waves.local.SegmentExchange.search", lambda self, order, *_: (order, cost_by(self, order))
     ),
