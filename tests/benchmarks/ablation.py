@@ -65,7 +65,6 @@ WITHOUT: dict[str, Callable[[], AbstractContextManager[object]]] = {
     ),
     "refine": lambda: patch(ENGINE + "refine.refine.refinable", lambda _job: False),
     "refine-waves": lambda: patch(ENGINE + "refine.refine.Refinement._waves", lambda *_: None),
-    "leading": lambda: patch(ENGINE + "waves.wave.Waves._leading", lambda _self, piece: piece),
     "table": lambda: patch(ENGINE + "gaps.widening.refinable", lambda _job: False),
     "left-out": lambda: patch(ENGINE + "gaps.refined.RuledRefinement.with_prices", new=False),
     "levels": lambda: patch(ENGINE + "gaps.widening.LEVELS", 0),

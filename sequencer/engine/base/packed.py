@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING, Protocol, Self
 
 import numpy as np
 
-from sequencer.engine.base.bits import mask_of
-from sequencer.engine.base.bitsets import WORD, needed, parts, split
+from sequencer.engine.base.bitsets import WORD, needed, parts
 
 if TYPE_CHECKING:
     from sequencer.engine.base.bitsets import Parts, Words
@@ -38,10 +37,6 @@ class Packed:
         self.words = needed(job.size)
         self.targets = [setup for setup, _ in job.visited]
         self._ops = {target: self._operations(ops) for target, ops in job.visited}
-        self.unsafe = mask_of(op for op, setup in enumerate(job.setups) if not job.costs.safe[setup])
-        self.leads = self.unsafe != job.all
-        """Whether a state can be ahead of another that has done other things."""
-        self._apart = [np.uint64(part) for part in split(self.unsafe, self.words)]
         self.changes = np.array(job.costs.changes, dtype=np.int64)
         self.starts = np.array(job.costs.starts, dtype=np.int64)
         self.table = np.vstack((self.changes, self.starts))
@@ -76,10 +71,6 @@ class Packed:
                     after[word] = after[word] | (ready.astype(np.uint64) * bit)
             if not again or all(np.array_equal(a, b) for a, b in zip(before, after, strict=True)):
                 return after
-
-    def telling(self, done: Words) -> Words:
-        """For each state what another must have done just so to be behind it."""
-        return [np.full(len(words), apart) for words, apart in zip(done, self._apart, strict=True)]
 
     def bound(self, done: Words, present: np.ndarray) -> np.ndarray:
         """The bound on the changes to come, for every state of a batch; ``present`` holds the set-ups."""

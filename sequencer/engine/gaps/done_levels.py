@@ -39,7 +39,6 @@ class Levels(GapWaves):
         whole: bool = True,
     ) -> None:
         super().__init__(moves, width, cutoff, budget, whole=whole, passing=passing)
-        self.leading = False
         self._begins: list[int] = []
         self._logged: list[tuple[Words, np.ndarray]] = []
         self._kept = 0

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.base.bits import members
-from sequencer.engine.base.bitsets import WORD, octets, parts, split
+from sequencer.engine.base.bitsets import WORD, parts
 from sequencer.engine.base.packed import Packed
 from sequencer.engine.gaps.turn import firm, of_setups
 
@@ -47,18 +47,18 @@ class StayRule:
 
 
 class Safety:
-    """What is safe, and what tells states apart that are alike in all but what they have done."""
+    """What is safe."""
 
     def __init__(self, job: Job, gaps: Gaps) -> None:
         self.job = job
         self._rules = rules = [StayRule.of(job, stay) for stay in gaps.stays]
         self._firm = {StayRule.of(job, stay) for stay in firm(job, gaps)}
         before = {rule: self._before(rule) for rule in rules}
-        self.apart = 0
+        self._apart = 0
         for gap in gaps.whiles:
-            self.apart |= gap.after | gap.until
+            self._apart |= gap.after | gap.until
         for op in range(job.size):
-            self.apart |= any(rule.tells(op, before[rule]) for rule in rules) << op
+            self._apart |= any(rule.tells(op, before[rule]) for rule in rules) << op
         self.own: dict[int, list[StayRule]] = {}
         for rule in rules:
             for op in members(rule.until):
@@ -77,7 +77,7 @@ class Safety:
     def _is_safe(self, op: int) -> bool:
         """See the module; what comes until ``op`` would have been done is confined by rules of its own."""
         here = self.job.in_setup[self.job.setups[op]]
-        if self.apart >> op & 1 or any(rule.leaving & here and rule.entering & here for rule in self._rules):
+        if self._apart >> op & 1 or any(rule.leaving & here and rule.entering & here for rule in self._rules):
             return False
         own = self.own.get(op, [])
         near = self.job.all
@@ -103,10 +103,7 @@ class GapMoves(Packed):
 
     def __init__(self, job: Job, gaps: Gaps, *bounds: StateBounds) -> None:
         super().__init__(job, *bounds)
-        safety = Safety(job, gaps)
-        self.safe = safety.safe
-        self.leads = True
-        self._told = self._telling(safety.apart, [StayRule.of(job, stay) for stay in gaps.stays])
+        self.safe = Safety(job, gaps).safe
         self._whiles = [
             (parts(rule.after), parts(rule.until), parts(job.all & ~rule.following)) for rule in gaps.whiles
         ]
@@ -195,33 +192,6 @@ class GapMoves(Packed):
             now = _all(after, needs) & ((held[word] & bit) == 0)
             after[word] = after[word] | (now.astype(np.uint64) * bit)
         return after
-
-    def telling(self, done: Words) -> Words:
-        """For each state what another must have done just so, or not at all, to be behind it."""
-        every = split(self.job.all, self.words)
-        rows = octets([~words & np.uint64(mask) for words, mask in zip(done, every, strict=True)])
-        told = self._told[0][rows[:, 0]]
-        for number in range(1, len(self._told)):
-            told |= self._told[number][rows[:, number]]
-        return list(told.T)
-
-    def _telling(self, always: int, rules: list[StayRule]) -> np.ndarray:
-        """The same for every eight operations and each of their 256 subsets that may be undone.
-
-        What a stay waits for tells as long as the first of what lifts it is undone.
-        """
-        waited = [always] * (WORD * self.words)
-        for rule in rules:
-            first = rule.until & -rule.until
-            for op in members(first or self.job.all):
-                waited[op] |= rule.after
-        masks = np.array([split(mask, self.words) for mask in waited], dtype=np.uint64)
-        masks = masks.reshape(-1, 8, self.words)
-        told = np.zeros((len(masks), 256, self.words), dtype=np.uint64)
-        for bit in range(8):
-            half = 1 << bit
-            told[:, half : 2 * half] = told[:, :half] | masks[:, bit : bit + 1]
-        return told
 
 
 def _all(done: Words, wanted: Parts) -> np.ndarray:

@@ -123,7 +123,7 @@ class Refinement:
         width = self._swept // (SHARE * visits(self.job, completed(self.job, kept)))
         width = min(self.budget.widest, max(NARROWEST, width))
         self._swept, self._between = 0, WAVES
-        found = waves(Packed(self.job, left), width, self.best.cost, self.budget, leading=False)
+        found = waves(Packed(self.job, left), width, self.best.cost, self.budget)
         self.best = self.best.joined(found)
 
     def _new_sweep(self) -> Sweep:

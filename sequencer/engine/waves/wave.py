@@ -25,13 +25,6 @@ if TYPE_CHECKING:
 CHUNK = 1 << 15
 """States expanded together: few enough for the processor's cache."""
 
-ELITE, LOT, PAYS = 1024, 32, 50
-"""States of a set-up that others are held against, to drop those that are behind in every respect: so many at
-the most, in lots, and no further when a lot drops less than one in ``PAYS``."""
-
-SMALL = 128
-"""So few states are all held against each other at once."""
-
 MIX = 0x9E3779B97F4A7C15
 """An odd number with well-spread bits (2^64 over the golden ratio), to mix done-sets for sorting."""
 
@@ -63,11 +56,8 @@ class Wave:
 class Waves:
     """One run over all waves."""
 
-    def __init__(
-        self, packed: Packed, width: int, cutoff: int, budget: Budget, *, leading: bool = True
-    ) -> None:
+    def __init__(self, packed: Packed, width: int, cutoff: int, budget: Budget) -> None:
         self.packed = packed
-        self.leading = leading
         self.job = packed.job
         self.width = width
         self.budget = budget
@@ -192,7 +182,7 @@ class Waves:
         return order
 
     def _pruned(self, piece: Wave) -> Wave:
-        """One set-up's states without doubles and without those that are behind another throughout."""
+        """One set-up's states without doubles, the cheapest of each."""
         mixed = piece.done[0] * np.uint64(MIX)
         for words in piece.done[1:]:
             mixed = (mixed ^ (mixed >> np.uint64(29)) ^ words) * np.uint64(MIX)
@@ -206,51 +196,7 @@ class Waves:
         least = np.minimum.reduceat(piece.cost[order], starts)
         cheap = piece.cost[order] == np.repeat(least, np.diff(np.append(starts, len(piece))))
         rows = np.minimum.reduceat(np.where(cheap, order, len(piece)), starts)
-        piece = piece.take(np.sort(rows))
-        if not self.leading:
-            return piece
-        return self._leading(piece.take(np.argsort(piece.key, kind="stable")))
-
-    def _leading(self, piece: Wave) -> Wave:
-        """Hold the most promising states against the rest; in lots, until it no longer pays.
-
-        What a leader has done more must not have been worth doing for the sake of the way, nor call for
-        anything on the way that it has not done.
-        """
-        if not self.packed.leads:
-            return piece
-        if len(piece) <= SMALL:
-            return piece.take(np.flatnonzero(~self._behind(piece)))
-        number = 0
-        for _ in range(ELITE // LOT):
-            before = len(piece)
-            alive = np.ones(before, dtype=bool)
-            last = min(before, number + LOT)
-            told = self.packed.telling([words[number:last] for words in piece.done])
-            for leader in range(number, last):
-                if alive[leader]:
-                    behind = piece.cost[leader + 1 :] >= piece.cost[leader]
-                    for words, each in zip(piece.done, told, strict=True):
-                        mine, apart = words[leader], each[leader - number]
-                        behind &= (words[leader + 1 :] & ~mine) == 0
-                        if apart:
-                            behind &= ((words[leader + 1 :] ^ mine) & apart) == 0
-                    alive[leader + 1 :] &= ~behind
-            number += int(alive[number:last].sum())
-            piece = piece.take(np.flatnonzero(alive))
-            if number >= len(piece) or (before - len(piece)) * PAYS < before:
-                break
-        return piece
-
-    def _behind(self, piece: Wave) -> np.ndarray:
-        """Of a few states, those that are behind another throughout; each against all before it."""
-        behind = (piece.cost[None, :] >= piece.cost[:, None]) & np.tri(len(piece), k=-1, dtype=bool).T
-        for words, apart in zip(piece.done, self.packed.telling(piece.done), strict=True):
-            behind &= (words[None, :] & ~words[:, None]) == 0
-            if apart.any():
-                behind &= ((words[None, :] ^ words[:, None]) & apart[:, None]) == 0
-        covered: np.ndarray = behind.any(axis=0)
-        return covered
+        return piece.take(np.sort(rows))
 
 
 def joined(pieces: list[Wave]) -> Wave:
@@ -264,15 +210,6 @@ def joined(pieces: list[Wave]) -> Wave:
     )
 
 
-def waves(
-    packed: Packed,
-    width: int,
-    cutoff: int,
-    budget: Budget,
-    leading: bool = True,
-) -> BeamResult:
-    """The best order found with ``width`` states kept a visit; proven when its bound is its cost.
-
-    With ``leading`` states are held against the most promising ones, which pays where the bound is weak.
-    """
-    return Waves(packed, width, cutoff, budget, leading=leading).run()
+def waves(packed: Packed, width: int, cutoff: int, budget: Budget) -> BeamResult:
+    """The best order found with ``width`` states kept a visit; proven when its bound is its cost."""
+    return Waves(packed, width, cutoff, budget).run()
