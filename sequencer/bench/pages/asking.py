@@ -14,6 +14,7 @@ from sequencer.bench.pages.work import Id, Listed, Time
 from sequencer.document.jobs.asking import (
     MOST_NAMED,
     NONE,
+    named_words,
     question_words,
     thing_words,
     things_words,
@@ -50,7 +51,7 @@ def ask(request: Request) -> HTMLResponse:
         about=things_words(moment.machine, found) if found and found.about is not About.PAIR else "",
         choices=("yes", "no") if found and found.about is About.PAIR else ("no", "yes"),
         things=things if len(things) <= MOST_NAMED else [],
-        named=bool(things),
+        named=named_words(found) if found and things else "",
     )
 
 

@@ -44,7 +44,7 @@ def question_words(machine: Machine, question: OrderQuestion) -> str:
         how = "come off, and go on again, with" if parts else "be done before"
         return f"Could {later} {how} {first}{' in place' if parts else ''}?"
     if question.about is About.REASON:
-        return f"Was {first} in the way of anything that was done after it?"
+        return _reason_words(question.first[0], first)
     if question.about is About.ALIKE:
         return f"Did the order of these {len(question.first)} matter?"
     one, other = (*question.places, *question.places)[:2]
@@ -55,6 +55,21 @@ def question_words(machine: Machine, question: OrderQuestion) -> str:
         "anything elsewhere" if other == ELSEWHERE else f"anything from {machine.positions[other].label!r}"
     )
     return f"Was anything that you did from {here!r} in the way of {there}, or the other way round?"
+
+
+def _reason_words(told: Told, called: str) -> str:
+    if told.section == "fluids":
+        return f"Did anything that was done after it need {called} out?"
+    if told.section == "tasks":
+        return f"Did anything that was done after it need this: {called.removeprefix('the ')}?"
+    return f"Was {called} in the way of anything that was done after it?"
+
+
+def named_words(question: OrderQuestion) -> str:
+    """What it means to name things in place of a plain answer."""
+    if question.about is not About.REASON:
+        return "Only these were in the way"
+    return "It was in the way of these only" if question.first[0].section == "parts" else "Only these needed it"
 
 
 def worth_words(question: OrderQuestion) -> str:

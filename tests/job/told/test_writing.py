@@ -336,6 +336,8 @@ def test_a_wheel_gets_its_torque_once_the_machine_is_down_again(desk):
     [
         ("switched off the mains at the wall", True),
         ("isolate the supply", True),
+        ("isolated it at the main switch and locked it", True),
+        ("isolator off and locked", True),
         ("turned off the fuel tap", False),
     ],
 )
