@@ -85,15 +85,14 @@ class OrderQuestion:
         return f"{self.about.value}: {', '.join(map(str, named))}"
 
     @property
-    def readying(self) -> tuple[Told, ...]:
-        """What of a group was done for the sake of what came after it: what was drained, propped, switched off.
+    def drained(self) -> tuple[Told, ...]:
+        """What of a group was drained: who says that nothing was in the way does not speak of it.
 
-        Who says that one thing was not in the way of another does not speak of it; freed of all that came
-        after it, it would be left out the next time. It is asked about by itself.
+        Freed of all that came after it, it would be left out the next time. It is asked about by itself.
         """
         if self.about not in (About.PLACES, About.ALIKE):
             return ()
-        return tuple(dict.fromkeys(t for t in (*self.first, *self.then) if t.section != "parts"))
+        return tuple(dict.fromkeys(t for t in (*self.first, *self.then) if t.section == "fluids"))
 
 
 def questions(
@@ -124,12 +123,12 @@ def free_of(
 ) -> list[tuple[tuple[Told, ...], tuple[Told, ...] | None]]:
     """What is of no matter once a question is answered with nothing, or with the things in ``but`` alone.
 
-    Those may have been in the way of whatever came off after them, as what was done for its sake was needed.
+    Those may have been in the way of whatever came off after them, and what was drained may have had to be.
     Entries of ``free``: first, then.
     """
     if question.about is About.REASON:
         return [(question.first, None)]
-    but = {*but, *question.readying}
+    but = {*but, *question.drained}
     place = {told: number for number, told in enumerate(taken.order)}
     sides = [tuple(t for t in side if t not in but) for side in (question.first, question.then)]
     found: list[tuple[tuple[Told, ...], tuple[Told, ...] | None]] = []
@@ -195,7 +194,7 @@ class _Asking:
         first, then = ({place[t] for t in side} for side in (question.first, question.then))
         if question.about is About.REASON:
             return {(i, j) for i, j in self.kept if i in first}
-        stays = {place[t] for t in question.readying}
+        stays = {place[t] for t in question.drained}
         both = ((i, j) for i, j in self.kept if (i in first and j in then) or (j in first and i in then))
         return {(i, j) for i, j in both if i not in stays}
 

@@ -12,6 +12,7 @@ from sequencer.job.journal.events import Event, EventKind, Recorded
 from sequencer.job.journal.replay import Replay
 from sequencer.job.now.moment import Moment, Sight
 from sequencer.job.reports.leftover import Stand, lying, suspects
+from sequencer.job.reports.leftover_alike import likeness_of
 from sequencer.machine.reading import read_text
 from sequencer.render.data.leftover import leftover_json
 from tests.support.profile import before_landing, counts
@@ -255,3 +256,14 @@ def test_the_joint_that_misses_it_is_among_the_first_three():
 def test_what_has_a_length_is_no_nut(told):
     assert "stay/nut" in [one.joint.path for one in told.found("2 M8")]
     assert "stay/nut" not in [one.joint.path for one in told.found("2 M8x20")]
+
+
+def test_what_nobody_gave_a_thread_is_told_by_its_head_and_kind():
+    heads = {"caps": "{kind: circlip}", "small": "{kind: screw, head: PH1}", "ten": "{kind: bolt, head: 10}"}
+    text = (
+        f"machine: Cart\nparts: {{lid: {{joints: {{{', '.join(f'{k}: {v}' for k, v in heads.items())}}}}}}}\n"
+    )
+    joints = read_text(text, "cart.yaml").machine.parts["lid"].joints
+    like = lying("2 M6x25").like
+    assert [name for name in heads if likeness_of(joints[name], like)] == ["ten"]
+    assert likeness_of(joints["small"], lying("2 M3").like)

@@ -60,8 +60,6 @@ def question_words(machine: Machine, question: OrderQuestion) -> str:
 def _reason_words(told: Told, called: str) -> str:
     if told.section == "fluids":
         return f"Did anything that was done after it need {called} out?"
-    if told.section == "tasks":
-        return f"Did anything that was done after it need this: {called.removeprefix('the ')}?"
     return f"Was {called} in the way of anything that was done after it?"
 
 
@@ -69,7 +67,9 @@ def named_words(question: OrderQuestion) -> str:
     """What it means to name things in place of a plain answer."""
     if question.about is not About.REASON:
         return "Only these were in the way"
-    return "It was in the way of these only" if question.first[0].section == "parts" else "Only these needed it"
+    return (
+        "It was in the way of these only" if question.first[0].section == "parts" else "Only these needed it"
+    )
 
 
 def worth_words(question: OrderQuestion) -> str:

@@ -122,7 +122,12 @@ def _read(machine: Machine, question: OrderQuestion, text: str) -> _Answer:
         return _Answer(question, free=False, but=(), words=f"{name}: not known, the order stays as it was")
     freeing, binding = (_YES, _NO) if question.about is About.PAIR else (_NO, _YES)
     if said in freeing:
-        return _Answer(question, free=True, but=(), words=f"{name}: the order does not matter{_but_for(machine, question)}")
+        return _Answer(
+            question,
+            free=True,
+            but=(),
+            words=f"{name}: the order does not matter{_but_for(machine, question)}",
+        )
     if said in binding:
         return _Answer(question, free=False, but=(), words=f"{name}: the order stays as it was")
     if question.about is About.PAIR:
@@ -132,9 +137,9 @@ def _read(machine: Machine, question: OrderQuestion, text: str) -> _Answer:
 
 
 def _but_for(machine: Machine, question: OrderQuestion) -> str:
-    """What stays before that for whose sake it was done, said behind an answer."""
-    stays = _listed(machine, question.readying)
-    return f"; before what came after, as it was: {stays}" if stays else ""
+    """What is drained all the same, said behind an answer."""
+    stays = _listed(machine, question.drained)
+    return f"; drained before what came after it, as it was: {stays}" if stays else ""
 
 
 def may_bind(question: OrderQuestion) -> tuple[Told, ...]:

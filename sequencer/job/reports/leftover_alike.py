@@ -20,6 +20,9 @@ USUAL_HEADS = {
 """Across flats that go with a metric thread: ISO 4017 and 4032, DIN 933 and 934, and what cars have beside
 them (common practice)."""
 
+CROSS_SIZES = ((2, 0), (3, 1), (5, 2), (6, 3), (10, 4))
+"""Up to which diameter a cross recess is of which size: ISO 7045 (from memory)."""
+
 
 def likeness_of(joint: Joint, like: JointSaid) -> tuple[float, list[str]] | None:
     """How well the fasteners agree, and in what; None where they can't be the same."""
@@ -65,12 +68,17 @@ def _thread(joint: Joint, like: JointSaid) -> float | None:
 
 def _by_head(head: str | None, thread: str) -> float | None:
     """A joint without a thread in the file: its head says what it may be."""
-    if head is None or not head.isdecimal():
-        return 0.0
     try:
-        usual = USUAL_HEADS.get(round(parse_thread(thread).diameter_mm))
+        diameter = parse_thread(thread).diameter_mm
     except FastenerError:
         return 0.0
+    if head is not None and (cross := _CROSS.fullmatch(head)):
+        size = next((size for most, size in CROSS_SIZES if diameter <= most), CROSS_SIZES[-1][1])
+        off = abs(int(cross[1]) - size)
+        return None if off > 1 else -float(off)
+    if head is None or not head.isdecimal():
+        return 0.0
+    usual = USUAL_HEADS.get(round(diameter))
     return (
         None
         if usual and abs(int(head) - int(usual[0])) > _FAR_HEAD
@@ -78,6 +86,7 @@ def _by_head(head: str | None, thread: str) -> float | None:
     )
 
 
+_CROSS = re.compile(r"P[HZ](\d)", re.IGNORECASE)
 _FAR_HEAD = 4
 """A head that is farther from the usual one is of another thread."""
 
@@ -133,8 +142,10 @@ def _kind(joint: Joint, like: JointSaid) -> float | None:
 
 
 _THREADED = frozenset({"bolt", "nut", "screw", "stud", "plug", "banjo", "union", "fastener"})
-_KEPT = frozenset({"clip", "tie", "strap", "pin", "ring", "key", "bond", "clamp"})
-_NEVER = frozenset({"clip", "tie", "strap", "pin", "ring", "key", "bond"})
+_NEVER = frozenset(
+    {"clip", "circlip", "tie", "strap", "pin", "ring", "key", "bond", "spring", "rivet", "latch", "hook"}
+)
+_KEPT = _NEVER | {"clamp"}
 
 
 def count_weight(joint: Joint, count: int) -> tuple[float, bool]:
