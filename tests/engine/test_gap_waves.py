@@ -10,11 +10,14 @@ from sequencer.engine import Problem, Status, Stay, solve
 from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.gaps import Gap, Gaps
 from sequencer.engine.base.job import Job
+from sequencer.engine.base.merge import Merged
 from sequencer.engine.base.packed import StateBounds
 from sequencer.engine.gaps import ordering, widening
+from sequencer.engine.gaps.fuse import fused
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.refined import RuledRefinement
 from sequencer.engine.gaps.turn import better_turned, firm, with_orders
+from sequencer.engine.stop import Budget
 from sequencer.engine.waves.beam import BeamResult
 from tests.engine.gaps import agrees, least, random_gaps
 from tests.engine.reference import cost_of
@@ -61,6 +64,23 @@ def test_the_answer_is_the_least_over_every_order() -> None:
     for seed in range(counts(quick=50, landing=120, nightly=20_000)):
         proven += agrees(staying(random.Random(seed), 5 + seed % 2))
     assert proven > counts(quick=8, landing=20, nightly=20)
+
+
+def test_what_need_never_be_apart_is_one_and_costs_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    sizes = []
+
+    def noted(merged: Merged, gaps: Gaps, budget: Budget) -> tuple[Merged, Gaps]:
+        fewer = fused(merged, gaps, budget)
+        sizes.append((merged.job.size, fewer[0].job.size))
+        return fewer
+
+    monkeypatch.setattr(ordering, "fused", noted)
+    for seed in range(counts(quick=25, landing=100, nightly=20_000)):
+        rng = random.Random(seed)
+        problem = staying(rng, 6)
+        two = rng.sample(range(len(problem.starts)), min(2, len(problem.starts)))
+        agrees(replace(problem, setups=tuple(s if s in two else rng.choice(two) for s in problem.setups)))
+    assert any(fewer < before for before, fewer in sizes)
 
 
 @before_landing

@@ -34,19 +34,41 @@ class Merged:
         return sorted(range(len(self.blocks)), key=lambda block: max(place[op] for op in self.blocks[block]))
 
 
-def merge(job: Job, budget: Budget) -> Merged:
-    """Fuse to a fixpoint, or until time is up; nothing is fused where the costs are not closed."""
+@dataclass(frozen=True)
+class Leave:
+    """What rules leave free to be moved: sets of operations, as bits.
+
+    Attributes:
+        sooner: May be done as soon as they can be done without moving.
+        later: May be put off until another of the set-up is done that lets wait what they let wait.
+        alike: For each operation those that rules bar and let come just as they do that one.
+    """
+
+    sooner: int
+    later: int
+    alike: tuple[int, ...]
+
+
+def merge(job: Job, budget: Budget, leave: Leave | None = None) -> Merged:
+    """Fuse to a fixpoint, or until time is up; nothing is fused where the costs are not closed.
+
+    Args:
+        job: A feasible job.
+        budget: Whose time is spent.
+        leave: What rules leave free; all, if there are none.
+    """
     if not job.costs.closed:
         return Merged(job, tuple((op,) for op in range(job.size)))
     job = Job(job.setups, lean(job.clauses), job.costs)
-    return _Fusion(job).run(budget)
+    return _Fusion(job, leave or Leave(job.all, job.all, (job.all,) * job.size)).run(budget)
 
 
 class _Fusion:
     """Blocks under way; a block goes by the number of its first operation, sets hold operations."""
 
-    def __init__(self, job: Job) -> None:
+    def __init__(self, job: Job, leave: Leave) -> None:
         self.job = job
+        self.leave = leave
         self.head = list(range(job.size))
         self.block = [1 << op for op in range(job.size)]
         self.order = [[op] for op in range(job.size)]
@@ -78,7 +100,7 @@ class _Fusion:
         """The two in the sequence in which a block does them, or None."""
         if self.before[i] & self.block[j]:
             i, j = j, i
-        if self._either_or(i, j):
+        if self._either_or(i, j) or not self.leave.alike[i] >> j & 1:
             return None
         if self.before[j] & self.block[i]:
             return (i, j) if self._advance(j, i) or self._delay(i, j) else None
@@ -97,7 +119,7 @@ class _Fusion:
     def _advance(self, j: int, i: int) -> bool:
         """Whether j can be done as soon as i has been."""
         before = self.before[i] | self.block[i]
-        return all(
+        return not self.block[j] & ~self.leave.sooner and all(
             clause & (before | self.block[j]) or self._implied(clause, before)
             for op in members(self.block[j])
             for clause in self.job.clauses[op]
@@ -111,7 +133,9 @@ class _Fusion:
         """Whether all that may wait for i waits for j as well."""
         block = self.block[j]
         users = self.users[i] & ~block & ~self.block[i]
-        return all(self.before[self.head[user]] & block for user in members(users))
+        return not self.block[i] & ~self.leave.later and all(
+            self.before[self.head[user]] & block for user in members(users)
+        )
 
     def _fuse(self, i: int, j: int) -> None:
         both = self.block[i] | self.block[j]

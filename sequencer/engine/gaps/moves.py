@@ -1,15 +1,10 @@
-"""The moves of a job with rules for thousands of states at a time, and what need not be tried.
+"""The moves of a job with rules for thousands of states at a time.
 
-An operation is *safe* when nothing is lost by doing it as soon as it can be done without moving: of a best
-order in which it comes later, the one in which it comes now is as good and keeps the rules as well. Doing it
-sooner may call a stay into being that waits for it; so it is safe where no such stay can bind before it would
-have been done anyway. What a ``While`` waits for or ends with is never safe. All that is safe in a set-up is
-done at once, and the others one by one.
+All that is safe (``safety``) in a set-up is done at once, and the others one by one.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,85 +12,13 @@ import numpy as np
 from sequencer.engine.base.bits import members
 from sequencer.engine.base.bitsets import WORD, parts
 from sequencer.engine.base.packed import Packed
-from sequencer.engine.gaps.turn import firm, of_setups
+from sequencer.engine.gaps.safety import Safety
 
 if TYPE_CHECKING:
     from sequencer.engine.base.bitsets import Parts, Words
-    from sequencer.engine.base.gaps import Gap, Gaps
+    from sequencer.engine.base.gaps import Gaps
     from sequencer.engine.base.job import Job
     from sequencer.engine.base.packed import StateBounds
-
-
-@dataclass(frozen=True)
-class StayRule:
-    """A stay, with its set-ups told by their operations."""
-
-    after: int
-    until: int
-    leaving: int
-    entering: int
-
-    @classmethod
-    def of(cls, job: Job, stay: Gap) -> StayRule:
-        """The same as sets of operations of ``job``."""
-        return cls(stay.after, stay.until, of_setups(job, stay.leaving or 0), job.all & ~stay.following)
-
-    def tells(self, op: int, before: int) -> bool:
-        """Whether it may be that going past ``op`` breaks it, and going by way of ``op`` does not."""
-        mine = self.after | self.until | before | self.leaving | self.entering
-        return not mine >> op & 1
-
-
-class Safety:
-    """What is safe."""
-
-    def __init__(self, job: Job, gaps: Gaps) -> None:
-        self.job = job
-        self._rules = rules = [StayRule.of(job, stay) for stay in gaps.stays]
-        self._firm = {StayRule.of(job, stay) for stay in firm(job, gaps)}
-        before = {rule: self._before(rule) for rule in rules}
-        self._apart = 0
-        for gap in gaps.whiles:
-            self._apart |= gap.after | gap.until
-        for op in range(job.size):
-            self._apart |= any(rule.tells(op, before[rule]) for rule in rules) << op
-        self.own: dict[int, list[StayRule]] = {}
-        for rule in rules:
-            for op in members(rule.until):
-                if rule.until == 1 << op and not rule.after & ~job.ancestors[op]:
-                    self.own.setdefault(op, []).append(rule)
-        self.safe = 0
-        for op in range(job.size):
-            self.safe |= self._is_safe(op) << op
-
-    def _before(self, rule: StayRule) -> int:
-        before = 0
-        for op in members(rule.after):
-            before |= self.job.ancestors[op]
-        return before
-
-    def _is_safe(self, op: int) -> bool:
-        """See the module; what comes until ``op`` would have been done is confined by rules of its own."""
-        here = self.job.in_setup[self.job.setups[op]]
-        if self._apart >> op & 1 or any(rule.leaving & here and rule.entering & here for rule in self._rules):
-            return False
-        own = self.own.get(op, [])
-        near = self.job.all
-        for rule in own:
-            if rule.leaving >> op & 1 and rule in self._firm:
-                far = self.job.all & ~self.job.ancestors[op] & ~(1 << op)
-                near &= -1 if far & ~(rule.leaving | rule.entering) else rule.leaving
-        for rule in self._rules:
-            leaving, entering = rule.leaving & near, rule.entering & near
-            if not rule.after >> op & 1 or not leaving:
-                continue
-            if not rule.leaving >> op & 1:
-                return False
-            if entering and not any(
-                not leaving & ~mine.leaving and not entering & ~mine.entering for mine in own
-            ):
-                return False
-        return True
 
 
 class GapMoves(Packed):

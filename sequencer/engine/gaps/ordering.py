@@ -1,8 +1,9 @@
 """The order of a fixed set under whiles and stays: proven, or the best known with a true bound.
 
-Steps that are neighbours by a rule become one (``contract``). Where no rule is left then, the job is as plain
-as any. Where there are no choices, waves that keep the rules find and prove it, in the direction in which
-stays are easy (``turn``). Else its best order without the rules is a bound, and the proof if it keeps them.
+Steps that are neighbours by a rule become one (``contract``), and those of one set-up that need never be
+apart (``fuse``). Where no rule is left then, the job is as plain as any. Where there are no choices, waves
+that keep the rules find and prove it, in the direction in which stays are easy (``turn``). Else its best
+order without the rules is a bound, and the proof if it keeps them.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from sequencer.engine.choice.answer import Incumbent
 from sequencer.engine.choice.appraisal import Appraisal
 from sequencer.engine.choice.selection import conclude
 from sequencer.engine.gaps.contract import alike, contracted
+from sequencer.engine.gaps.fuse import fused
 from sequencer.engine.gaps.steps import Steps, best_first
 from sequencer.engine.gaps.turn import better_turned, turned_round, with_orders
 from sequencer.engine.memory import Memory
@@ -80,6 +82,8 @@ class Ordering:
         merged, gaps = contracted(*(turned_round(job, gaps) if self._turned else (job, gaps)))
         if merged.job.feasible:
             merged = replace(merged, job=with_orders(merged.job, gaps))
+        if merged.job.feasible and gaps:
+            merged, gaps = fused(merged, gaps, self.budget)
         if not merged.job.feasible:
             self.possible = False
         elif gaps:

@@ -25,7 +25,7 @@ import numpy as np
 
 from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.base.bitsets import WORD, parts, split
-from sequencer.engine.gaps.moves import Safety, StayRule
+from sequencer.engine.gaps.safety import Safety, StayRule
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
