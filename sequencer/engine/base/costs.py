@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from operator import sub
 
 Matrix = tuple[tuple[int, ...], ...]
 
@@ -25,12 +26,7 @@ class Costs:
         """
         every = range(len(self.starts))
         return tuple(
-            all(
-                self.changes[a][b] <= self.changes[a][via] + self.changes[via][b]
-                for a in every
-                for b in every
-            )
-            for via in every
+            all(max(map(sub, row, self.changes[via])) <= row[via] for row in self.changes) for via in every
         )
 
     @cached_property

@@ -106,7 +106,7 @@ def beginning(job: Job, guide: Guide) -> int:
 def base_groups(changes: Sequence[Sequence[int]], used: Sequence[int]) -> list[int]:
     """The distinct classes of all partitions, as sets of set-ups, coarse ones first."""
     groups: dict[int, None] = {}
-    for partition in partitions(tuple(map(tuple, changes)), used):
+    for partition in partitions(tuple(map(tuple, changes)), tuple(used)):
         for number in range(max(partition, default=-1) + 1):
             groups.setdefault(mask_of(s for s in used if partition[s] == number))
     every = mask_of(used)

@@ -7,7 +7,10 @@ beyond d splits them again, across the clusters (the same tool at another place 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+from itertools import groupby
+from operator import itemgetter
 
 from sequencer.engine.base.costs import Matrix
 
@@ -19,8 +22,12 @@ MANY_SETUPS, FEW_CLASSES = 45, 8
 """With more set-ups than that, only partitions into few classes are split again across."""
 
 
-def partitions(changes: Matrix, used: Sequence[int]) -> list[Partition]:
-    """Partitions of the set-ups in ``used`` by what changes cost, coarsest first; others get class −1."""
+@lru_cache(maxsize=16)
+def partitions(changes: Matrix, used: tuple[int, ...]) -> list[Partition]:
+    """Partitions of the set-ups in ``used`` by what changes cost, coarsest first; others get class −1.
+
+    They are remembered: the bounds of one question ask for the same ones several times.
+    """
     found: list[Partition] = []
     for partition in _clusterings(changes, used):
         if partition not in found:
@@ -56,20 +63,18 @@ def class_costs(changes: Matrix, partition: Partition, used: Sequence[int]) -> M
             least[x][y] = cost if known is None else min(known, cost)
     rows = [[cost or 0 for cost in row] for row in least]
     for via in range(classes):
+        onward = rows[via]
         for row in rows:
-            for y in range(classes):
-                row[y] = min(row[y], row[via] + rows[via][y])
+            there = row[via]
+            row[:] = [min(cost, there + more) for cost, more in zip(row, onward, strict=True)]
     return tuple(map(tuple, rows))
 
 
 def _clusterings(changes: Matrix, used: Sequence[int]) -> list[Partition]:
-    """The connected components of the set-ups at each threshold on the costs (single linkage)."""
-    found = [_components(changes, used, limit) for limit in _thresholds(changes, used)]
-    return list(dict.fromkeys(found))[::-1]
+    """The connected components of the set-ups at each threshold on the costs, the coarsest first.
 
-
-def _thresholds(changes: Matrix, used: Sequence[int]) -> list[int]:
-    """The costs at which two clusters become one: those of a least spanning tree (Kruskal 1956)."""
+    Single linkage: components change only at the costs of a least spanning tree (Kruskal 1956).
+    """
     cluster = {setup: setup for setup in used}
 
     def head(setup: int) -> int:
@@ -77,27 +82,21 @@ def _thresholds(changes: Matrix, used: Sequence[int]) -> list[int]:
             setup = cluster[setup]
         return setup
 
+    found = [_partition(changes, used, head)]
     pairs = sorted((max(changes[a][b], changes[b][a]), a, b) for a in used for b in used if a < b)
-    limits = [-1]
-    for weight, a, b in pairs:
-        if head(a) != head(b):
+    for _, same in groupby(pairs, key=itemgetter(0)):
+        before = dict(cluster)
+        for _, a, b in same:
             cluster[head(a)] = head(b)
-            limits.append(weight)
-    return sorted(set(limits))
+        if cluster != before:
+            found.append(_partition(changes, used, head))
+    return list(dict.fromkeys(found))[::-1]
 
 
-def _components(changes: Matrix, used: Sequence[int], limit: int) -> Partition:
+def _partition(changes: Matrix, used: Sequence[int], head: Callable[[int], int]) -> Partition:
+    """Classes by their heads, numbered in the sequence of ``used``."""
     classes = [-1] * len(changes)
-    count = 0
-    for start in used:
-        if classes[start] >= 0:
-            continue
-        classes[start] = count
-        reached = [start]
-        for a in reached:
-            for b in used:
-                if classes[b] < 0 and max(changes[a][b], changes[b][a]) <= limit:
-                    classes[b] = count
-                    reached.append(b)
-        count += 1
+    number: dict[int, int] = {}
+    for setup in used:
+        classes[setup] = number.setdefault(head(setup), len(number))
     return tuple(classes)

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.job import must_ancestors, reachable
 from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Because, Clause, Kind, Operation, OperationGraph, Reason
-from sequencer.graph.reach import possible
 from sequencer.machine.model import Joint, Machine, Part
 from sequencer.machine.trade.kinds import Holds, kind_of_joint
 
@@ -30,7 +31,7 @@ class PracticeJob:
         """The machine."""
         return self.graph.machine
 
-    @property
+    @cached_property
     def operations(self) -> Sequence[str]:
         """The names of all that is done."""
         return tuple(self.graph.operations)
@@ -68,16 +69,24 @@ class PracticeJob:
         return rules_as_clauses(self.graph)
 
     @cached_property
-    def _without(self) -> dict[str, frozenset[str]]:
-        return {}
+    def _waiting(self) -> dict[str, frozenset[str]]:
+        number = {name: place for place, name in enumerate(self.operations)}
+        clauses = [
+            [mask_of(number[n] for n in clause.any_of if n in number) for clause in own]
+            for own in ([*self.graph.needs[name], *self._clauses.get(name, ())] for name in number)
+        ]
+        able = reachable(clauses, (1 << len(number)) - 1)
+        before = must_ancestors(clauses, able)
+        never = frozenset(name for name, place in number.items() if not able >> place & 1)
+        waiting: dict[str, set[str]] = {name: set(never - {name}) for name in number}
+        for name, place in number.items():
+            for other in members(before[place]):
+                waiting[self.operations[other]].add(name)
+        return {name: frozenset(others) for name, others in waiting.items()}
 
     def waiting_for(self, name: str) -> frozenset[str]:
         """All that comes after ``name`` in every order of the job."""
-        known = self._without
-        if name not in known:
-            rest = {n: clauses for n, clauses in self.graph.needs.items() if n != name}
-            known[name] = frozenset(rest) - possible(rest, self._clauses)
-        return known[name]
+        return self._waiting[name]
 
     def with_orders(self, orders: Iterable[tuple[str, str]]) -> PracticeJob:
         """The same job where the first of each pair comes before the second, whatever the machine asks."""
