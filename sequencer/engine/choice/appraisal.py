@@ -1,4 +1,4 @@
-"""What a partial choice costs at the least: handling, open clauses, and a bound on the changes.
+"""What a partial choice costs at the least: handling, and a bound on the changes.
 
 Costs are counted in units of 1 / (n + 1), and every operation costs one of these, so that among equal costs
 fewer operations win. A key is a bound in these fine units.
@@ -14,7 +14,6 @@ from sequencer.engine.base.costs import Costs
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.merge import Merged, merge
 from sequencer.engine.bounds.bounds import Guide, RunBound, beginning
-from sequencer.engine.choice.completion import open_handling
 from sequencer.engine.choice.selection import Partial, Rules, conclude
 from sequencer.engine.memory import Memory
 from sequencer.engine.problem import Problem
@@ -43,11 +42,6 @@ class Appraisal:
 
     def key(self, partial: Partial, changes: int) -> int:
         """A bound on every completion, from a bound on the changes."""
-        open_clauses = open_handling(partial, self.rules.net(partial.allowed))
-        return self.plain_key(partial, changes) + self.unit * open_clauses
-
-    def plain_key(self, partial: Partial, changes: int) -> int:
-        """The same without what the open clauses still call for."""
         rules = self.rules
         undecided = partial.undecided
         slack = sum(min(0, n) for op, n in enumerate(rules.net(partial.allowed)) if undecided >> op & 1)

@@ -38,11 +38,10 @@ STRONG_AFTER = 3
 
 @dataclass(frozen=True)
 class SearchNode:
-    """A partial choice and its bounds; ``plain`` is without what open clauses call for."""
+    """A partial choice and its bound."""
 
     partial: Partial
     key: int
-    plain: int
 
 
 class Choice:
@@ -93,7 +92,7 @@ class Choice:
             self.answer.consider(repaired(self.appraisal, root, former) or ())
         if not self._enough():
             self._completer.complete(root)
-        self._push(SearchNode(root, self.appraisal.key(root, 0), 0))
+        self._push(SearchNode(root, self.appraisal.key(root, 0)))
         while self._queue and not self._enough() and self._queue[0][0] < self.answer.limit:
             self.budget.choices += 1
             if self.budget.choices == STRONG_AFTER:
@@ -123,32 +122,31 @@ class Choice:
             heappush(self._queue, (node.key, self._serial, node))
 
     def _prepare(self, root: Partial) -> None:
-        """Set strong prices, put the best choice in order by them, and probe; then begin anew with that."""
+        """Set strong prices and probe; then begin anew with what that tells."""
         if self.answer.order is None or not root.undecided:
             return
         self.appraisal.strengthen(self.answer.order)
-        self._completer.again(self.answer.order)
         decided = self._probe.run(root, self.answer.limit)
         self._queue = []
         if decided is not None:
-            self._push(SearchNode(decided, self.appraisal.key(decided, 0), 0))
+            self._push(SearchNode(decided, self.appraisal.key(decided, 0)))
 
     def _add(self, node: SearchNode, chosen: int, allowed: int) -> None:
         """Queue what is left of a node when more is known about it."""
         child = conclude(self._rules, chosen, allowed)
         if child is not None:
-            self._push(SearchNode(child, max(node.key, self.appraisal.key(child, 0)), node.plain))
+            self._push(SearchNode(child, max(node.key, self.appraisal.key(child, 0))))
 
     def _visit(self, node: SearchNode) -> None:
         """Bound a partial choice, and branch where that doesn't settle it."""
         changes = self.appraisal.changes(node.partial)
         if changes is None:
             return
-        plain = max(node.plain, self.appraisal.plain_key(node.partial, changes))
-        partial = self._fixed(node.partial, plain)
+        key = max(node.key, self.appraisal.key(node.partial, changes))
+        partial = self._fixed(node.partial, key)
         if partial is None:
             return
-        node = SearchNode(partial, max(node.key, plain, self.appraisal.key(partial, changes)), plain)
+        node = SearchNode(partial, max(key, self.appraisal.key(partial, changes)))
         if node.key >= self.answer.limit:
             return
         if open_clauses := partial.open_clauses():
@@ -169,7 +167,7 @@ class Choice:
         if found.order is None and found.complete:
             return
         key = max(node.key, self.appraisal.key(partial, found.bound))
-        node = SearchNode(partial, key, max(node.plain, self.appraisal.plain_key(partial, found.bound)))
+        node = SearchNode(partial, key)
         unmet: list[int] = []
         if found.order is not None:
             order = _named(partial, found.order)
@@ -200,7 +198,7 @@ class Choice:
         self._add(node, partial.chosen | 1 << op, partial.allowed)
         self._add(node, partial.chosen, partial.allowed & ~(1 << op))
 
-    def _fixed(self, partial: Partial, plain: int) -> Partial | None:
+    def _fixed(self, partial: Partial, key: int) -> Partial | None:
         """Without operations that are too dear to be part of anything better."""
         while self.answer.order is not None:
             undecided = partial.undecided
@@ -212,7 +210,7 @@ class Choice:
                     self.appraisal.unit * sum(max(0, net[other]) for other in members(extra))
                     + extra.bit_count()
                 )
-                if plain + added >= self.answer.limit:
+                if key + added >= self.answer.limit:
                     dear |= 1 << op
             if not dear:
                 break

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from sequencer.engine.base.bits import mask_of, members
+from sequencer.engine.base.bits import members
 from sequencer.engine.base.job import Job
 from sequencer.engine.choice.answer import Incumbent
 from sequencer.engine.choice.appraisal import Appraisal
@@ -31,12 +29,6 @@ class Completer:
         whole = met(self.appraisal, partial, 0)
         if whole is not None and whole.chosen not in self._tried:
             self._tried.add(whole.chosen)
-            self._order(whole)
-
-    def again(self, order: Sequence[int]) -> None:
-        """Look for a better order of the same operations."""
-        whole = conclude(self.appraisal.rules, mask_of(order), mask_of(order))
-        if whole is not None:
             self._order(whole)
 
     def _order(self, whole: Partial) -> None:
