@@ -7,7 +7,6 @@ between what it waits for and what waits for it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 from sequencer.engine.base.bits import mask_of, members
 from sequencer.engine.base.costs import Costs
@@ -15,12 +14,6 @@ from sequencer.engine.base.job import Job
 from sequencer.engine.choice.appraisal import Appraisal
 from sequencer.engine.choice.complete import met
 from sequencer.engine.choice.selection import Partial
-from sequencer.engine.problem import Limits
-from sequencer.engine.stop import Budget
-from sequencer.engine.waves.search import best_first
-
-MOST_STATES = 400
-"""States searched for the cheapest places of what is new."""
 
 
 def repaired(appraisal: Appraisal, root: Partial, former: Sequence[int]) -> list[int] | None:
@@ -34,33 +27,7 @@ def repaired(appraisal: Appraisal, root: Partial, former: Sequence[int]) -> list
     ops = list(members(whole.chosen))
     number = {op: index for index, op in enumerate(ops)}
     kept = [number[op] for op in former if op in number]
-    order = inserted(job, appraisal.costs, kept)
-    if job.costs.closed:
-        order = best_inserted(job, kept, job.cost(order)) or order
-    return [ops[index] for index in order]
-
-
-def best_inserted(job: Job, kept: Sequence[int], cutoff: int) -> list[int] | None:
-    """The cheapest order below ``cutoff`` that keeps the sequence ``kept``, if it is found soon.
-
-    What is left of the former way is a bound on what is left of any that keeps it.
-    """
-    chained = list(job.clauses)
-    for earlier, later in pairwise(kept):
-        chained[later] = (*chained[later], 1 << earlier)
-    chain = Job(job.setups, tuple(chained), job.costs)
-    if not chain.feasible:
-        return None
-    setups, changes, old = [job.setups[op] for op in kept], job.costs.changes, mask_of(kept)
-    left = [0] * (len(kept) + 1)
-    for place in range(len(kept) - 2, -1, -1):
-        left[place] = left[place + 1] + changes[setups[place]][setups[place + 1]]
-
-    def guide(done: int, setup: int) -> int:
-        place = (done & old).bit_count()
-        return left[place] + changes[setup][setups[place]] if place < len(kept) else 0
-
-    return best_first(chain, guide, cutoff, Budget(Limits()), MOST_STATES).order
+    return [ops[index] for index in inserted(job, appraisal.costs, kept)]
 
 
 def inserted(job: Job, costs: Costs, kept: Sequence[int]) -> list[int]:
