@@ -15,6 +15,7 @@ PACKAGE = Path(sequencer.__file__).parent
 ALLOWED = {
     "errors": set(),
     "version": set(),
+    "wording": set(),
     "quantities": {"errors"},
     "torque": {"quantities"},
     "machine": {"torque"},
@@ -34,7 +35,7 @@ ALLOWED = {
 
 def below(room: str) -> set[str]:
     """The rooms that a room may import: those it names, and what they rest on."""
-    found = {room, "errors"}
+    found = {room, "errors", "wording"}
     for other in ALLOWED[room]:
         found |= below(other)
     return found

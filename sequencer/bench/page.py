@@ -32,6 +32,7 @@ from sequencer.job.reports.status import hours_left
 from sequencer.job.work.undoing import last_act, what_it_was
 from sequencer.plan.plan import Refit
 from sequencer.render.job_text import cards_of
+from sequencer.wording import and_more, capital
 
 MOST_WAITING = 200
 """Words kept for pages that have not been shown yet."""
@@ -73,15 +74,16 @@ class Bench:
         self.job = job
         self.jobs = jobs
         self._waiting: OrderedDict[str, tuple[str, tuple[str, ...]]] = OrderedDict()
+        """By a device's key: why something was refused, and what is said, in whole sentences."""
 
     def paired(self, request: Request) -> bool:
         """Whether the device that asks is still paired."""
         session = self.sessions.of(request.cookies.get(self.sessions.cookie))
         return session is not None and (not self.job or session.may(self.job))
 
-    def say(self, session: Session, problem: str = "", words: tuple[str, ...] = ()) -> None:
-        """Keep words for the next page that this device is shown."""
-        self._waiting[session.key] = (problem, words)
+    def say(self, session: Session, problem: str = "", said: tuple[str, ...] = ()) -> None:
+        """Keep sentences for the next page that this device is shown."""
+        self._waiting[session.key] = (problem, said)
         while len(self._waiting) > MOST_WAITING:
             self._waiting.popitem(last=False)
 
@@ -166,9 +168,8 @@ def _taken_back(moment: Moment, act: Recorded) -> str:
     ]
     if act.event.kind is not EventKind.DONE or not done:
         return what_it_was(moment, act)
-    more = f" and {len(done) - 1} more" if len(done) > 1 else ""
     number = moment.state.number(done[0].name) or ""
-    return f"the tick of {number} {sentence(moment.machine, done[0])}{more}"
+    return f"the tick of {number} {sentence(moment.machine, done[0])}{and_more(len(done) - 1)}"
 
 
 def _hidden(session: Session) -> Markup:
@@ -188,7 +189,12 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     found.globals["asset"] = address_of
-    found.filters |= {"duration": duration, "hours": hours_words, "leaving": leaving_words}
+    found.filters |= {
+        "capital": capital,
+        "duration": duration,
+        "hours": hours_words,
+        "leaving": leaving_words,
+    }
     return found
 
 

@@ -18,12 +18,13 @@ from sequencer.document.blocks import (
     Tone,
     Words,
 )
-from sequencer.document.words import capital, plural
+from sequencer.document.words import plural
 from sequencer.machine.assembly.parameters import Parameter
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.catalogue import ASSEMBLY, MACHINE, SearchHit, ShippedModel
 from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine
+from sequencer.wording import capital, listing
 
 SHOWN_HITS = 3
 _KINDS = {MACHINE: "Machines", ASSEMBLY: "Assemblies, to be included in a machine file"}

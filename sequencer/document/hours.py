@@ -6,10 +6,10 @@ import math
 
 from sequencer.document.words import duration
 from sequencer.graph.said import subject_words
-from sequencer.machine.called import listing
 from sequencer.machine.facts.learned import COMMON, RANGED, Learned
 from sequencer.plan.hours.hours import Hours
 from sequencer.plan.plan import Plan
+from sequencer.wording import listing
 
 _STEPS = ((90, 10), (600, 60), (3600, 300), (5 * 3600, 900), (10 * 3600, 1800))
 """Up to so many seconds a time is said to so many; beyond, to the hour."""

@@ -9,8 +9,8 @@ from sequencer.document.clean import clean
 from sequencer.document.words import plural
 from sequencer.graph.said import part_words
 from sequencer.job.learning.track_record import TrackRecord
-from sequencer.machine.called import listing
 from sequencer.machine.model import Machine
+from sequencer.wording import listing
 
 MOST_LINES, LONGEST = 30, 160
 """What is kept of the head of a file that comes from others."""

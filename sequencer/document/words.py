@@ -10,6 +10,7 @@ from sequencer.graph.said import part_words
 from sequencer.graph.targets import Target
 from sequencer.machine.called import many, name_of
 from sequencer.machine.model import HAND, Joint, Machine
+from sequencer.wording import listing
 
 _UNSAID = frozenset({"fastener", "fit"})
 """Kinds of joint that say no more than the joint's name does."""
@@ -25,11 +26,6 @@ def duration(seconds: Fraction | float) -> str:
     if hours and not rest:
         return f"{hours} h"
     return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
-
-
-def capital(text: str) -> str:
-    """With its first letter as at the head of a sentence."""
-    return text[:1].upper() + text[1:]
 
 
 def plural(count: int, one: str, many: str | None = None) -> str:
@@ -51,9 +47,8 @@ def fastening(joint: Joint) -> str:
     known = joint.kind in _UNSAID or not {kind, many(kind)}.isdisjoint(said)
     sizes = [joint.thread or "", f"head {joint.head}" if joint.head else ""]
     if known:
-        pieces = [size for size in sizes if size]
-        count = f"{joint.count} × " if joint.count > 1 else ""
-        return (count + ", ".join(pieces)).removesuffix(" × ")
+        size = listing(filter(None, sizes))
+        return " × ".join(filter(None, (str(joint.count) if joint.count > 1 else "", size)))
     first = plural(joint.count, kind, many(kind)) if joint.count > 1 else kind
     return ", ".join(piece for piece in (f"{first} {sizes[0]}".strip(), sizes[1]) if piece)
 
@@ -62,10 +57,9 @@ def tool_words(machine: Machine, tool: str) -> str:
     """A tool by its label: ``by hand``, ``10 mm socket``, ``torque wrench with 10 mm socket``."""
     if tool == HAND:
         return "by hand"
-    if tool == TORQUE_DRIVE:
-        return "torque wrench"
-    if tool.startswith(f"{TORQUE_DRIVE}+"):
-        return f"torque wrench with {tool_words(machine, tool.removeprefix(f'{TORQUE_DRIVE}+'))}"
+    first, *bit = tools_in(tool)
+    if first == TORQUE_DRIVE:
+        return " with ".join(("torque wrench", *(tool_words(machine, one) for one in bit)))
     return machine.tools[tool].label if tool in machine.tools else tool
 
 

@@ -11,7 +11,11 @@ from sequencer.graph.derive import clause_for
 from sequencer.graph.kept import kept_before
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
 from sequencer.machine.called import AmbiguousError, meant_joints, meant_parts, part_called
-from sequencer.machine.model import Atom, Machine, State, Subject
+from sequencer.machine.model import Aim, Atom, Machine, State, Subject
+from sequencer.wording import listing
+
+_MOST_KNOWN = 12
+"""Of a machine's parts, where a name is none of them."""
 
 
 @dataclass(frozen=True)
@@ -74,9 +78,9 @@ def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...
 
 
 def _parse_off(machine: Machine, text: str, option: str) -> Target:
-    name, equals, word = (piece.strip() for piece in text.partition("="))
-    if "/" in name and name not in machine.parts:
-        part = Subject(name).part
+    name, word = Subject(Aim(text).part), Aim(text).state
+    if name.of_joint and name not in machine.parts:
+        part = name.part
         raise SequencerError(
             f"{option} {text}: {name} is a joint",
             f"{option} takes parts: {option} {part} takes the whole part off",
@@ -84,7 +88,7 @@ def _parse_off(machine: Machine, text: str, option: str) -> Target:
             part=part,
         )
     part = _part(machine, name, option)
-    if not equals:
+    if word is None:
         return Target(part)
     states = {state.word: state for state in State if state is not State.FITTED}
     if word not in states:
@@ -100,10 +104,10 @@ def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
     Raises:
         SequencerError: The machine has no such part or joint.
     """
-    name, slash, joint = (piece.strip() for piece in text.partition("/"))
-    if not slash:
-        return _reached(machine, name, option)
-    part = _part(machine, name, option)
+    named = Subject(text)
+    if not named.of_joint:
+        return _reached(machine, text.strip(), option)
+    part, joint = _part(machine, named.part.strip(), option), named.joint.strip()
     joints = machine.parts[part].joints
     meant = meant_joints(machine, f"{part}/{joint}")
     if len(meant) == 1:
@@ -140,9 +144,11 @@ def _part(machine: Machine, text: str, option: str) -> str:
     if near:
         remedy = f"did you mean {near[0]}?"
     else:
-        shown = list(machine.parts)[:12]
-        more = f" and {len(machine.parts) - len(shown)} more" if len(machine.parts) > len(shown) else ""
-        remedy = f"its parts are {', '.join(shown)}{more}" if shown else "the file lists no parts"
+        remedy = (
+            f"its parts are {listing(machine.parts, _MOST_KNOWN)}"
+            if machine.parts
+            else "the file lists no parts"
+        )
     raise SequencerError(
         f"{option} {text}: {machine.file} has no part {name!r}", remedy, lacks=f"part {name}"
     )

@@ -9,7 +9,8 @@ from typing import Any
 
 from sequencer.job.journal.events import TOLD, Event, EventKind, Recorded
 from sequencer.job.journal.state import ALONG, JobState
-from sequencer.job.now.acts import By, Draft, Outcome, RefusedError, op_words
+from sequencer.job.now.acts import By, Draft, Outcome, RefusedError
+from sequencer.job.now.choosing import op_words
 from sequencer.job.now.moment import Moment
 
 

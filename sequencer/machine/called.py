@@ -15,11 +15,15 @@ from sequencer.machine.facts.taken import Told
 from sequencer.machine.faults import nearest, quote
 from sequencer.machine.heard.places import place_meant
 from sequencer.machine.model import Joint, Machine, Part
+from sequencer.wording import listing
 
 _SPARE = frozenset({"the", "a", "an", "of", "on", "from", "its", "my", "our", "this", "that", "at", "and"})
 """Words of a name that tell nothing apart."""
 
 _MOST_NAMED = 6
+
+_MOST_KNOWN = 12
+"""Of what the file lists, where a name is none of it."""
 
 
 class AmbiguousError(SequencerError):
@@ -35,14 +39,6 @@ def words_of(text: str) -> frozenset[str]:
 def name_of(name: str, label: str | None) -> str:
     """A thing by its label, or by its name with the dashes taken out."""
     return label or name.replace("-", " ").replace("_", " ")
-
-
-def listing(items: Iterable[str], most: int | None = None) -> str:
-    """``a, b, c``, or ``a, b and 3 more``."""
-    items = list(items)
-    if most is not None and len(items) > most + 1:
-        return f"{', '.join(items[:most])} and {len(items) - most} more"
-    return ", ".join(items)
 
 
 def part_label(part: Part) -> str:
@@ -111,9 +107,10 @@ def meant_joints(machine: Machine, text: str) -> tuple[str, ...]:
     A name of a part alone means its one joint, if it has no more.
     """
     joints = joints_in(machine)
-    part, slash, name = (piece.strip() for piece in text.partition("/"))
-    if slash and text.strip() not in joints:
-        own = [path for one in meant_parts(machine, part) for path in joints if path.startswith(f"{one}/")]
+    named = Subject(text)
+    if named.of_joint and text.strip() not in joints:
+        parts, name = meant_parts(machine, named.part.strip()), named.joint.strip()
+        own = [path for one in parts for path in joints if Subject(path).part == one]
         labels = {path: joints[path].label or joints[path].name for path in own}
         return _meant(name, labels, {path: words_of(f"{joints[path].name} {labels[path]}") for path in own})
     labels = {path: joint_label(machine, joint) for path, joint in joints.items()}
@@ -182,10 +179,10 @@ def joint_called(machine: Machine, text: str) -> Joint:
     found, joints = meant_joints(machine, text), joints_in(machine)
     if len(found) == 1:
         return joints[found[0]]
-    part, slash, name = text.strip().partition("/")
-    own = {Subject(path).joint: path for path in joints if path.startswith(f"{part}/")}
-    if slash and own and not found:
-        near = nearest(name, own)
+    named = Subject(text.strip())
+    own = {Subject(path).joint: path for path in joints if Subject(path).part == named.part}
+    if named.of_joint and own and not found:
+        near = nearest(named.joint, own)
         remedy = f"did you mean {own[near]}?" if near else f"its joints are {', '.join(own.values())}"
         raise SequencerError(f"there is no joint {quote(text)!r}", remedy)
     raise _asked("joint", text, found) if found else _none("joint", text, joints, "see the file")
@@ -258,6 +255,5 @@ def _none(what: str, text: str, known: Iterable[str], otherwise: str = "") -> Se
     elif otherwise:
         remedy = otherwise
     else:
-        more = f" and {len(names) - 12} more" if len(names) > 12 else ""
-        remedy = f"there are {', '.join(names[:12])}{more}" if names else "the file lists none"
+        remedy = f"there are {listing(names, _MOST_KNOWN)}" if names else "the file lists none"
     return SequencerError(f"there is no {what} {quote(text)!r}", remedy)

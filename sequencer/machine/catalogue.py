@@ -25,6 +25,7 @@ from sequencer.machine.reader.source import read_source
 from sequencer.machine.reader.yaml_tree import Tree, compose
 from sequencer.machine.schema.job_entry import JobEntry
 from sequencer.machine.written_out import whole
+from sequencer.wording import capital
 
 MACHINE, ASSEMBLY = "machine", "assembly"
 
@@ -213,7 +214,7 @@ def _jobs(tree: Tree, faults: Faults) -> tuple[TypicalJob, ...]:
 
 def _label(name: str, about: object) -> str:
     label = about.get("label") if isinstance(about, dict) else None
-    return re.sub(r"\s*<[^>]*>", "", str(label)) if label else re.sub("[-_]+", " ", name).capitalize()
+    return re.sub(r"\s*<[^>]*>", "", str(label)) if label else capital(re.sub("[-_]+", " ", name))
 
 
 def _varies(text: str) -> Iterator[str]:

@@ -15,6 +15,8 @@ MOST_FAULTS = 100
 
 _LONGEST_QUOTE = 60
 
+FaultKind = Literal["", "syntax", "structure"]
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -25,12 +27,15 @@ class Fault:
         problem: What is wrong, in trade words.
         remedy: What to do about it.
         severity: An ``error`` stops the program; a ``warning`` does not.
+        kind: ``syntax`` where the text can't be read as YAML, ``structure`` where something stands where it
+            does not belong; empty for all others.
     """
 
     place: Place
     problem: str
     remedy: str
     severity: Literal["error", "warning"] = "error"
+    kind: FaultKind = ""
 
     def __str__(self) -> str:
         mark = "warning: " if self.severity == "warning" else ""
@@ -61,20 +66,17 @@ class Faults:
     def __init__(self) -> None:
         self._found: dict[Fault, None] = {}
 
-    def error(self, place: Place, problem: str, remedy: str) -> None:
+    def error(self, place: Place, problem: str, remedy: str, kind: FaultKind = "") -> None:
         """Note a fault that makes the file unusable."""
-        self._note(place, problem, remedy, "error")
+        self.add(Fault(place, problem, remedy, "error", kind))
 
     def warning(self, place: Place, problem: str, remedy: str) -> None:
         """Note something that is probably not meant, but can be worked with."""
-        self._note(place, problem, remedy, "warning")
+        self.add(Fault(place, problem, remedy, "warning"))
 
     def add(self, fault: Fault) -> None:
         """Note a fault that was found elsewhere."""
         self._found[fault] = None
-
-    def _note(self, place: Place, problem: str, remedy: str, severity: Literal["error", "warning"]) -> None:
-        self._found[Fault(place, problem, remedy, severity)] = None
 
     @property
     def full(self) -> bool:

@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from sequencer.machine.facts.basics import (
     NOTHING_SAID,
+    Aim,
     Atom,
     Need,
     Place,
@@ -32,6 +33,7 @@ from sequencer.machine.facts.time_of import TimeOf
 from sequencer.machine.facts.typical import TypicalJob
 
 __all__ = [  # what else the model is made of
+    "Aim",
     "Atom",
     "Crack",
     "Fastening",

@@ -18,9 +18,10 @@ from sequencer.job.now.moment import Moment
 from sequencer.job.reports.chapters import Chapter
 from sequencer.job.work.curing import local_time
 from sequencer.job.work.undoing import turned_to
-from sequencer.machine.called import listing
+from sequencer.machine.model import Aim, State
 from sequencer.render.lines import hanging
 from sequencer.render.rows import inert
+from sequencer.wording import and_more, listing
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -49,7 +50,7 @@ def event_text(moment: Moment, event: Event, known: Mapping[str, Event]) -> str:
 
 
 def _plan(body: Mapping[str, Any]) -> str:
-    return f"a plan of {len(body.get('steps', ()))} steps: {body.get('why', '')}".rstrip(": ")
+    return ": ".join(filter(None, (f"a plan of {len(body.get('steps', ()))} steps", body.get("why"))))
 
 
 def _stopped(body: Mapping[str, Any]) -> str:
@@ -104,8 +105,7 @@ def _taken_back(moment: Moment, body: Mapping[str, Any], said: str, known: Mappi
 
 
 def _off(target: str) -> str:
-    part, _, state = target.partition("=")
-    return f"{part} {state or 'off'}"
+    return f"{Aim(target).part} {Aim(target).state or State.OFF.word}"
 
 
 def _says(moment: Moment, op: str) -> str:
@@ -181,10 +181,9 @@ def print_chapters(moment: Moment, found: Sequence[Chapter], console: Console) -
     machine = moment.machine
     for chapter in found:
         first = moment.operations[chapter.ops[0]]
-        more = f" and {len(chapter.ops) - 1} more" if len(chapter.ops) > 1 else ""
         where = clean(machine.positions[chapter.position].label)
         says = clean(sentence(machine, first, volume=False))
-        title = f"{says}{more} ({where}, {tool_words(machine, chapter.tool)})"
+        title = f"{says}{and_more(len(chapter.ops) - 1)} ({where}, {tool_words(machine, chapter.tool)})"
         console.print(f"{time_code(chapter.start)} {title}", soft_wrap=True)
 
 

@@ -20,7 +20,7 @@ from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.cards import StationCard, StepCard, refit_cards, teardown_cards
 from sequencer.document.steps.more_hands import hands_words
 from sequencer.document.steps.renewing import renew_lines
-from sequencer.document.words import capital, duration, plural
+from sequencer.document.words import duration, plural
 from sequencer.graph.operations import Kind, Op
 from sequencer.graph.said import part_words, path_words, sentence
 from sequencer.job.changes.bare import to_tell, without_file
@@ -32,11 +32,12 @@ from sequencer.job.now.closing import so_far
 from sequencer.job.now.gates import gate_joint
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import JobStatus
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.render.job_stop import print_leaving
 from sequencer.render.lines import hanging
 from sequencer.render.terminal import print_station
+from sequencer.wording import capital, listing
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -53,7 +54,7 @@ _STUCK = "Nothing is left that can be done as things are."
 def print_words(words: Iterable[str], console: Console) -> None:
     """What an act came to, each as a sentence."""
     for text in words:
-        hanging(console, f"{text[:1].upper()}{text[1:]}.", hang=2)
+        hanging(console, f"{capital(text)}.", hang=2)
 
 
 def print_begun(

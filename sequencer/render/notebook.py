@@ -8,11 +8,12 @@ from sequencer.document.clean import clean
 from sequencer.document.hours import hours_words
 from sequencer.document.plans.plan import aims_of, worth
 from sequencer.document.steps.more_hands import hands_words
-from sequencer.document.words import capital, plural
+from sequencer.document.words import plural
 from sequencer.plan.plan import Plan, Refit, Teardown
 from sequencer.render.pictures.dot import render
 from sequencer.render.pictures.flow import flow
 from sequencer.render.pictures.sketches import sketches
+from sequencer.wording import capital
 
 
 def plan_html(shown: Plan) -> str:

@@ -11,14 +11,14 @@ from sequencer.document.jobs.curing import cure_lines
 from sequencer.document.jobs.record import asked_words, bench_lines, mark_words
 from sequencer.document.words import plural
 from sequencer.graph.said import path_words
-from sequencer.job.now.acts import op_words
+from sequencer.job.now.choosing import op_words
 from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.record import OPEN, OVERRIDDEN, RecordEntry, bench_record
 from sequencer.job.reports.whereabouts import Whereabouts
-from sequencer.machine.called import listing
 from sequencer.render.lines import hanging
 from sequencer.render.rows import inert
+from sequencer.wording import listing
 
 if TYPE_CHECKING:
     from rich.console import Console

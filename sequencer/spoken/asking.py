@@ -9,6 +9,7 @@ from dataclasses import replace
 from sequencer.spoken.names import doubtful
 from sequencer.spoken.sure import Doubtful, DoubtReason
 from sequencer.spoken.values import Act, Context, Correction, Did, Line, Name, ToldQuestion
+from sequencer.wording import joined
 
 ONLY_A_NOTE = "only a note"
 """What a line is by an answer: nothing was done."""
@@ -87,8 +88,8 @@ def _of_part(did: Did, context: Context) -> ToldQuestion | None:
     if doubtful(did.part):
         return ToldQuestion("part", f"Is the part called “{did.part.label}”?", ("yes", "another name"))
     if did.part.near:
-        *rest, last = did.part.near
-        text = f"{', '.join(rest)} or {last}?" if rest else f"Is that the {last}?"
+        several = len(did.part.near) > 1
+        text = f"{joined(did.part.near, 'or')}?" if several else f"Is that the {did.part.near[0]}?"
         return ToldQuestion("part", text, (*did.part.near, f"another: {did.part.label}"))
     return None
 

@@ -7,6 +7,7 @@ from sequencer.machine.model import HAND
 from sequencer.machine.trade.heads import tool_for
 from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.spoken.values import Act, Care, Change, Correction, Did, Line, Said, Same, Spill, ToldReason
+from sequencer.wording import capital, joined, small
 
 _DONE = {
     Act.OFF: "off",
@@ -40,9 +41,9 @@ def _did(did: Did) -> str:
     if did.act.value is Act.TASK:
         return f"Task: {did.text}."
     if did.act.value is Act.LEFT_OVER:
-        return f"Left over: {_listed([joint_back(one) for one in did.joints])}."
+        return f"Left over: {joined([joint_back(one) for one in did.joints])}."
     head = _head(did)
-    held = _listed([f"{'then ' if one.after else ''}{joint_back(one)}" for one in did.joints])
+    held = joined([f"{'then ' if one.after else ''}{joint_back(one)}" for one in did.joints])
     figure = (
         f" {' + '.join(map(_stage, did.figure.stages))}" if did.figure and did.act.value is Act.TORQUE else ""
     )
@@ -62,7 +63,7 @@ def _stage(stage: Stage) -> str:
 def _head(did: Did) -> str:
     """The part and what was done to it; that it came off is marked where nobody said so."""
     act = did.act.value
-    name = _capital(did.part.label) if did.part else "Part not named"
+    name = capital(did.part.label) if did.part else "Part not named"
     if act is Act.TORQUE and did.part is None:
         return "Torque"
     if act is Act.NOTE:
@@ -75,16 +76,16 @@ def _head(did: Did) -> str:
 def _more(did: Did) -> list[str]:
     """The sentences behind the act."""
     ways = [
-        "just for room" if one is ToldReason.ROOM else f"in the way of the {_small(one.label)}"
+        "just for room" if one is ToldReason.ROOM else f"in the way of the {small(one.label)}"
         for one in did.way_of
         if one is ToldReason.ROOM or not isinstance(one, ToldReason)
     ]
     told = {Care.MARK: "Mark", Care.TIE: "Tie", Care.BAG: "Bag", Care.RENEW: "Renew", Care.NOTE: "Note"}
     before = ""
     if did.before is not None:
-        before = f"Done before the {_small(did.before.part.label)}" if did.before.part else "Done before that"
+        before = f"Done before the {small(did.before.part.label)}" if did.before.part else "Done before that"
     return [
-        f"It was {_listed(ways)}" if ways else "",
+        f"It was {joined(ways)}" if ways else "",
         *(_spill(one) for one in did.spills),
         f"With the {did.tool.value}" if did.tool else "",
         f"{did.weight_kg.value:g} kg" if did.weight_kg else "",
@@ -95,9 +96,7 @@ def _more(did: Did) -> list[str]:
 
 def _spill(one: Spill) -> str:
     return (
-        f"{_capital(one.fluid.label)}: {one.amount}"
-        if one.amount
-        else f"{_capital(one.fluid.label)} came out"
+        f"{capital(one.fluid.label)}: {one.amount}" if one.amount else f"{capital(one.fluid.label)} came out"
     )
 
 
@@ -123,8 +122,8 @@ def joint_back(joint: JointSaid) -> str:
 
 
 def _same(one: Same) -> str:
-    what = f"{_capital(one.part.label)}: the same" if one.part else "The same again"
-    like = f" as the {_small(one.like.label)}" if one.like else ""
+    what = f"{capital(one.part.label)}: the same" if one.part else "The same again"
+    like = f" as the {small(one.like.label)}" if one.like else ""
     side = (
         f" on the {one.side} side"
         if one.side in ("other", "left", "right", "far", "near", "opposite", "driver", "passenger")
@@ -136,21 +135,9 @@ def _same(one: Same) -> str:
 def _correction(one: Correction) -> str:
     if not one.changes:
         return f"Correction not understood: {one.words}."
-    return f"Corrected: {_listed([_change(change) for change in one.changes])}."
+    return f"Corrected: {joined([_change(change) for change in one.changes])}."
 
 
 def _change(change: Change) -> str:
     value = _DONE.get(change.value, change.value.value) if isinstance(change.value, Act) else change.value
     return f"{change.what} {value}"
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
-
-
-def _capital(label: str) -> str:
-    return label[:1].upper() + label[1:]
-
-
-def _small(label: str) -> str:
-    return label if label[1:2].isupper() else label[:1].lower() + label[1:]

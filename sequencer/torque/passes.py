@@ -35,6 +35,7 @@ class Pass:
         order: The bolts in order.
         generated: The pass is ours, not the maker's.
         torque: The maker's figure, where the pass has it; None for a part of it, which is ours.
+        unit: Of the torque in ``setting``; empty for a pass by hand or by angle.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Pass:
     order: tuple[str, ...]
     generated: bool
     torque: TorqueQuantity | None = None
+    unit: str = ""
 
 
 def tightening_passes(
@@ -63,7 +65,9 @@ def tightening_passes(
     last = stages[-1] if stages else None
     if isinstance(last, TorqueQuantity) and len(order.labels) >= FEWEST:
         setting = last.shown_in()
-        passes.append(Pass(LAST_ROUND, setting, last.newton_metres, None, _round(order), True, last))
+        passes.append(
+            Pass(LAST_ROUND, setting, last.newton_metres, None, _round(order), True, last, last.unit)
+        )
     return tuple(passes)
 
 
@@ -73,16 +77,17 @@ def _led_up_to(full: TorqueQuantity, order: BoltOrder, drag: Fraction) -> list[P
         passes.append(Pass(SNUG, "by hand, all seated", None, None, order.tighten, generated=True))
     for share in PARTS if len(order.labels) >= LOOSENED_IN_ORDER else ():
         part = drag + share * (full.newton_metres - drag)
-        passes.append(Pass("part", show_torque(part, full.unit), part, None, order.tighten, generated=True))
+        setting = show_torque(part, full.unit)
+        passes.append(Pass("part", setting, part, None, order.tighten, True, unit=full.unit))
     setting = full.shown_in()
-    return [*passes, Pass("full", setting, full.newton_metres, None, order.tighten, False, full)]
+    return [*passes, Pass("full", setting, full.newton_metres, None, order.tighten, False, full, full.unit)]
 
 
 def _stage(number: int, stage: Stage, order: tuple[str, ...]) -> Pass:
     if isinstance(stage, AngleQuantity):
         return Pass("angle", f"{decimal(stage.degrees)} deg", None, stage.degrees, order, generated=False)
     setting = stage.shown_in()
-    return Pass(f"stage {number}", setting, stage.newton_metres, None, order, False, stage)
+    return Pass(f"stage {number}", setting, stage.newton_metres, None, order, False, stage, stage.unit)
 
 
 def _round(order: BoltOrder) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from textwrap import wrap
 from xml.sax.saxutils import escape
 
 from sequencer.torque.order import BoltOrder, Point
+from sequencer.wording import capital
 
 _WIDTH = 320.0
 _MARGIN = 34.0
@@ -32,14 +33,14 @@ def order_picture(order: BoltOrder, title: str = "", *, loosening: bool = False)
     points, radius, height = _fit(order.at)
     where = dict(zip(order.labels, points, strict=True))
     kind = f"loosening order, from {len(sequence)} down to 1" if slackening else "tightening order"
-    head = f"{title}: {kind}" if title else kind.capitalize()
+    head = f"{title}: {kind}" if title else capital(kind)
     named = any(label != str(rank) for rank, label in enumerate(order.tighten, start=1))
     bolts = [
         _bolt(label if named else None, rank, where[label], radius, first=label == sequence[0])
         for rank, label in enumerate(order.tighten, start=1)
     ]
     mark = order.loosening_mark if slackening else order.mark
-    foot = [*wrap(mark[:1].upper() + mark[1:], _LETTERS), *(wrap(_KEY, _LETTERS) if named else [])]
+    foot = [*wrap(capital(mark), _LETTERS), *(wrap(_KEY, _LETTERS) if named else [])]
     path = " ".join(f"{x:.1f},{y:.1f}" for x, y in (where[label] for label in sequence))
     whole = f"0 0 {_WIDTH:g} {height + 4 + _PITCH * len(foot):g}"
     return "\n".join(

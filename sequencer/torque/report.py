@@ -5,7 +5,7 @@ from __future__ import annotations
 from sequencer.torque.friction import Friction
 from sequencer.torque.judgement import MAKER_FIRST, Judgement, TorqueVerdict
 from sequencer.torque.preload import Preload, SuggestedRange
-from sequencer.torque.show import show_both, show_torque
+from sequencer.torque.show import show_both, torque_range
 from sequencer.torque.stripping import Stripping
 
 
@@ -27,18 +27,15 @@ def judgement_lines(judgement: Judgement) -> list[str]:
     if judgement.suggested is not None:
         unit = "N.m" if judgement.torque is None else judgement.torque.unit
         lines.append(suggestion_words(judgement.suggested, unit))
-    lines += [
-        f"{problem}; {remedy}"
-        for problem, remedy in (*judgement.odd, *judgement.faults)
-        if problem not in judgement.message
-    ]
+    said = judgement.verdict is TorqueVerdict.NOT_JUDGED and not judgement.sealing  # in the message
+    told = judgement.odd if said else (*judgement.odd, *judgement.faults)
+    lines += [f"{problem}; {remedy}" for problem, remedy in told]
     return [*lines, *judgement.cautions, MAKER_FIRST]
 
 
 def suggestion_words(suggested: SuggestedRange, unit: str = "N.m") -> str:
     """A computed range with its mark, in a unit: ``computed, not the maker's: 14 to 17.6 N.m``."""
-    low = show_torque(suggested.low_nm, unit).removesuffix(f" {unit}")
-    return f"{suggested.mark}: {low} to {show_torque(suggested.high_nm, unit)}"
+    return f"{suggested.mark}: {torque_range(suggested.low_nm, suggested.high_nm, unit)}"
 
 
 def _preload_words(preload: Preload) -> str:

@@ -17,6 +17,12 @@ def show_torque(newton_metres: Fraction | float, unit: str = "N.m") -> str:
     return f"{decimal(wrench_round(Fraction(newton_metres) / TORQUE_UNITS[unit]))} {unit}"
 
 
+def torque_range(low: Fraction | float, high: Fraction | float, unit: str = "N.m") -> str:
+    """From one computed torque to another, the unit once: ``14 to 17.6 N.m``; one where they show alike."""
+    least, most = (decimal(wrench_round(Fraction(one) / TORQUE_UNITS[unit])) for one in (low, high))
+    return f"{least} {unit}" if least == most else f"{least} to {most} {unit}"
+
+
 def show_both(torque: TorqueQuantity, unit: str | None = None) -> str:
     """A torque in the unit that is asked for, and beside it as it was written: ``10.06 N.m (89 lbf.in)``.
 

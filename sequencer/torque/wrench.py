@@ -268,7 +268,7 @@ def choose_wrench(
 
 
 def _out_of_scale(wrench: Wrench, newton_metres: Fraction) -> str:
-    low = show_torque(wrench.usable_from_nm, wrench.unit).removesuffix(f" {wrench.unit}")
+    low = decimal(wrench_round(wrench.usable_from_nm / TORQUE_UNITS[wrench.unit]))
     side = "above" if newton_metres > wrench.high.newton_metres else "below"
     asked = show_torque(newton_metres, wrench.unit)
     return f"{asked} is {side} the {low} to {wrench.high.shown_in()} that {wrench.name} is good for"

@@ -146,7 +146,9 @@ def test_a_range_passes_over_steps_that_a_new_plan_has_dropped_and_says_so(to_se
     said = to_seal.done("13-17")
     assert said.ops == ("undo cover/bolts", "remove cover", "undo impeller/tab")
     assert "steps 13-14 passed over: no longer in the plan" in said.words
-    with pytest.raises(ChoiceError, match="step 14, undo pulley/bolts, is no longer in the plan; see next"):
+    with pytest.raises(
+        ChoiceError, match="step 14, Undo Pump pulley: bolts, is no longer in the plan; see next"
+    ):
         to_seal.done("14")
     with pytest.raises(ChoiceError, match="steps 13-14 are no longer in the plan"):
         to_seal.done("13-14")
@@ -265,6 +267,6 @@ def test_the_last_way_to_a_gate_that_waits_for_a_part_is_not_closed_by_another(t
         with pytest.raises(RefusedError, match="would close off the open gate of mount/stud"):
             desk.done(["fit right"])
         said = desk.done(["fit right"], anyway="it is on")
-        assert any(words.startswith("left out, and still open: torque mount/stud") for words in said.words)
+        assert any(words.startswith("left out, and still open: Torque Mount: stud") for words in said.words)
         assert "fit left" in left(desk)
         assert "torque mount/stud" not in left(desk)

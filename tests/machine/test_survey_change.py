@@ -55,7 +55,7 @@ def test_what_was_wanted_off_may_be_called_otherwise(survey):
 def test_what_no_longer_makes_sense_is_asked_again_and_said_in_one_line(survey):
     changed = survey.change(number(survey, "gaurd/held"), "2 clips, 1 bolt")
     assert changed.words == (
-        "asked again: which joints are undone to move aside the gaurd; "
+        "asked again: “Which joints are undone to move aside the gaurd?”; "
         "no longer needed: what was said of the gaurd"
     )
     assert "parts/gaurd/aside" in [one.id for one in survey.open_questions]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from urllib.parse import quote, urlsplit
 
 from fastapi import FastAPI, Request
@@ -15,6 +15,7 @@ from sequencer.bench.plain_page import WHAT, bare_page
 from sequencer.bench.remedies import AGAIN, for_a_thumb
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Outcome
+from sequencer.wording import capital
 
 
 def wants_data(request: Request) -> bool:
@@ -38,16 +39,28 @@ def part_path(part: str) -> str:
     return f"/part/{quote(part, safe='')}"
 
 
-def answer(request: Request, act: Callable[[], Outcome], back: str | Callable[[], str] = "/") -> Response:
+def answer(
+    request: Request,
+    act: Callable[[], Outcome],
+    back: str | Callable[[], str] = "/",
+    first: Callable[[Outcome], Iterable[str]] = lambda _: (),
+) -> Response:
     """Do ``act``, and say what it came to; ``back`` may look at that.
+
+    Args:
+        request: The form.
+        act: What it asks for.
+        back: The page that comes next.
+        first: Sentences that are said before those of the act.
 
     Raises:
         SequencerError: It was refused; ``answer_faults`` says so.
     """
     said = act()
+    sentences = (*first(said), *(f"{capital(line)}." for line in said.words))
     if wants_data(request):
-        return JSONResponse({"words": list(said.words), "repeated": said.repeated})
-    bench_of(request).say(session_of(request), words=said.words)
+        return JSONResponse({"words": sentences, "repeated": said.repeated})
+    bench_of(request).say(session_of(request), said=sentences)
     return RedirectResponse(here(back if isinstance(back, str) else back()), 303)
 
 

@@ -37,6 +37,7 @@ def found(request: Request, op: str = "", part: str = "") -> HTMLResponse:
     blocked = Op(op).subject or Subject(part)
     if blocked.part not in moment.machine.parts:
         blocked = Subject("")
+    part = part_words(moment.machine, blocked.part) if blocked else ""
     return bench.show(
         request,
         "found.html",
@@ -46,13 +47,12 @@ def found(request: Request, op: str = "", part: str = "") -> HTMLResponse:
         blocked=blocked,
         where=blocked.part,
         words=path_words(moment.machine, blocked) if blocked else "",
-        part_words=part_words(moment.machine, blocked.part) if blocked else "",
         near=[(name, part_words(moment.machine, name)) for name in near(moment, blocked.part)],
         parts=sorted((part_words(moment.machine, name), name) for name in moment.machine.parts),
         positions=[(name, place.label) for name, place in moment.machine.positions.items()],
         stands=_stands(moment, op),
         states=STATES,
-        choices=[(word.word, word.choice) for word in _choices()],
+        choices=[(word.word, said) for word in _choices() if (said := word.asked(part)) is not None],
     )
 
 

@@ -69,9 +69,8 @@ class Showing:
     def stuck_url(self, operation: str) -> str:
         """Where it is said that its fastener won't come undone; empty where the step undoes none."""
         op = Op(operation)
-        return (
-            f"/trouble?joint={quote(op.subject, safe='')}" if op.kind in UNDOES and "/" in op.subject else ""
-        )
+        undoes = op.kind in UNDOES and op.subject.of_joint
+        return f"/trouble?joint={quote(op.subject, safe='')}" if undoes else ""
 
     def photos(self, operation: str) -> list[Photo]:
         """Photos of what the step is about, from both ways: how it looked before it came off."""

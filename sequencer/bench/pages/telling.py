@@ -29,7 +29,8 @@ def did(
     desk = bench_of(request).desk
     return answer(
         request,
-        lambda: said_back(request, desk.did(line, before_now=bool(before_now), by=by(request, id, time))),
+        lambda: desk.did(line, before_now=bool(before_now), by=by(request, id, time)),
+        first=lambda said: _said_back(request, said),
     )
 
 
@@ -45,13 +46,13 @@ def answered(
     desk = bench_of(request).desk
     return answer(
         request,
-        lambda: said_back(request, desk.answer(text, asked_by=event or None, by=by(request, id, time))),
+        lambda: desk.answer(text, asked_by=event or None, by=by(request, id, time)),
+        first=lambda said: _said_back(request, said),
     )
 
 
-def said_back(request: Request, said: Outcome) -> Outcome:
-    """How the line was read, before the other words."""
+def _said_back(request: Request, said: Outcome) -> list[str]:
+    """How the line was read."""
     moment = bench_of(request).desk.moment()
     body = None if said.repeated else last_said(moment)
-    read = (line.rstrip(".") for line in read_back(moment, body)) if body else ()
-    return Outcome(said.events, (*read, *said.words), said.ops, said.repeated)
+    return read_back(moment, body) if body else []

@@ -15,6 +15,7 @@ from sequencer.cli.shared.options import Search, Wanted, read_job
 from sequencer.cli.shared.pacing import PaceFile, knowing
 from sequencer.cli.shared.sittings import Cut, divided
 from sequencer.cli.shared.toolbox import ToolboxFile, read_toolbox_file
+from sequencer.wording import listing
 
 if TYPE_CHECKING:
     from sequencer.graph.targets import Target
@@ -114,7 +115,6 @@ def _names(people: list[str], person: str | None) -> list[str]:
 def _aims(wanted: Wanted, plan: Teardown) -> str:
     """What it is for: the names of its jobs, where that is all that is asked for, else its targets."""
     from sequencer.document.plans.plan import aims_of
-    from sequencer.machine.called import listing
 
     jobs = () if wanted.off or wanted.reach else wanted.jobs(plan.machine)
     return listing(one.label for one in jobs) or aims_of(plan)

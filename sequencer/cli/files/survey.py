@@ -92,7 +92,7 @@ class _Talk:
         if off is None or self.survey.source:
             return
         if any(one.id == "off" for one in self.survey.open_questions):
-            _say(f"  = {self.survey.answer('off', off)}")
+            _beneath(f"= {self.survey.answer('off', off)}")
         elif off.casefold() not in [one.casefold() for pair in self.survey.parts.items() for one in pair]:
             first = next(iter(self.survey.parts.values()))
             raise SequencerError(
@@ -134,11 +134,11 @@ class _Talk:
                     return
                 continue
             try:
-                _say(f"  = {self.survey.answer(question.id, question.picked(line, choices))}")
+                _beneath(f"= {self.survey.answer(question.id, question.picked(line, choices))}")
             except SequencerError as why:
                 if self.survey.changed_elsewhere:
                     raise
-                _say(f"  ! {why}")
+                _beneath(f"! {why}")
                 continue
             self._asked = None
             return
@@ -155,7 +155,7 @@ class _Talk:
             raise _Leave
         if word == "undo":
             gone = self.survey.undo()
-            _say(f"  = taken back: {gone.text}" if gone else "  = there is nothing to take back")
+            _beneath(f"= taken back: {gone.text}" if gone else "= there is nothing to take back")
             self._asked = gone.id if gone else None
             return True
         if word == "?":
@@ -164,13 +164,13 @@ class _Talk:
             return True
         if word == "help":
             for name, meaning in _COMMANDS:
-                _say(f"  {name:6} {meaning}")
+                _beneath(f"{name:6} {meaning}")
             self._hint(question)
             return False
         try:
             typer.echo(self.survey.machine_text())
         except SequencerError as why:
-            _say(f"  ! {why}")
+            _beneath(f"! {why}")
         return False
 
     def _change(self, number: str | None, text: str) -> None:
@@ -182,7 +182,10 @@ class _Talk:
             _say("Which one? Its number; Enter goes on.")
             number = _read()
         if not number.isdecimal() or not 1 <= int(number) <= len(answered):
-            _say(f"  ! there is no answer {number}: they are 1 to {len(answered)}" if number else "")
+            if number:
+                _beneath(f"! there is no answer {number}: they are 1 to {len(answered)}")
+            else:
+                _say("")
             return
         question, was = answered[int(number) - 1]
         choices = _choices(question)
@@ -197,12 +200,12 @@ class _Talk:
             except SequencerError as why:
                 if self.survey.changed_elsewhere:
                     raise
-                _say(f"  ! {why}")
+                _beneath(f"! {why}")
                 text = ""
                 continue
-            _say(f"  = {changed.echo}")
+            _beneath(f"= {changed.echo}")
             if changed.words:
-                _say(f"  = {changed.words}")
+                _beneath(f"= {changed.words}")
             return
 
     def _pick(self, prompt: str) -> SurveyQuestion | None:
@@ -215,7 +218,7 @@ class _Talk:
                 return left[int(line) - 1]
             if line.casefold() in ("quit", "exit"):
                 raise _Leave
-            _say(f"  ! a number from 1 to {len(left)}, or Enter")
+            _beneath(f"! a number from 1 to {len(left)}, or Enter")
         return None
 
     def _write(self) -> None:
@@ -266,11 +269,11 @@ def _show(question: SurveyQuestion, choices: list[str], where: str) -> None:
     if choices and question.by_number != "no":
         row = "   ".join(f"{number}) {one}" for number, one in enumerate(choices, start=1))
         if len(row) + 4 <= _width():
-            _say(f"    {row}")
+            _say(f"    {row}", "    ")
         else:
             _columns(choices)
     elif choices:
-        _say(f"    often: {', '.join(choices)}")
+        _say(f"    often: {', '.join(choices)}", "    ")
 
 
 def _columns(choices: list[str]) -> None:
@@ -294,10 +297,13 @@ def _width() -> int:
     return min(100, max(40, shutil.get_terminal_size().columns)) - 1
 
 
-def _say(text: str, indent: str | None = None) -> None:
-    margin = "    " if indent is None and text.startswith("  ") else indent or ""
+def _beneath(text: str) -> None:
+    _say(f"  {text}", "    ")
+
+
+def _say(text: str, indent: str = "") -> None:
     lines = textwrap.wrap(
-        text, _width(), subsequent_indent=margin, break_on_hyphens=False, replace_whitespace=False
+        text, _width(), subsequent_indent=indent, break_on_hyphens=False, replace_whitespace=False
     )
     typer.echo("\n".join(lines))
 

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sequencer.document.barring.things import Ask, Barring, Boxed, Stage, Standing
-from sequencer.document.words import capital
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import joint_words
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.whereabouts import rides_on
 from sequencer.machine.model import State
+from sequencer.wording import capital
 
 _AS_IT_IS = frozenset({Stage.AHEAD, Stage.NEXT, Stage.IN_HAND})
 

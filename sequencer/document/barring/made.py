@@ -8,15 +8,16 @@ from functools import cached_property
 
 from sequencer.document.barring.things import Ask, Barring, Boxed, Option, Row, Standing
 from sequencer.document.barring.wording import asked, key_of, phrase_of, row_words, ways_of
-from sequencer.document.words import capital, target_words
+from sequencer.document.words import target_words
 from sequencer.graph import derive
 from sequencer.graph.operations import REACHES, Because, Clause, Kind, Operation, OperationGraph
 from sequencer.graph.said import part_words, sentence
 from sequencer.graph.targets import goals
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine, State
 from sequencer.machine.trade.relations import Relation
 from sequencer.plan.plan import Teardown
+from sequencer.wording import capital, listing
 
 _LETTERS = {Kind.CRACK: "c", Kind.SLACKEN: "s"}
 """Before the number of a step that does less than undo a joint."""

@@ -12,9 +12,9 @@ from sequencer.graph.fastening import BACK
 from sequencer.graph.operations import Kind, Operation
 from sequencer.job.now.moment import Moment
 from sequencer.job.now.ways import ways_now
-from sequencer.machine.called import listing
 from sequencer.machine.model import State
 from sequencer.plan.plan import Teardown
+from sequencer.wording import listing
 
 _OF_FLUIDS = frozenset({Kind.FILL, Kind.CLOSE, Kind.LEAK_CHECK})
 _TORQUED = frozenset({Kind.UNDO, Kind.SLACKEN, Kind.CRACK})

@@ -9,8 +9,9 @@ from pathlib import PurePath
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Span, Title, Tone
 from sequencer.document.comparing.differences import MachineDifference
 from sequencer.document.comparing.facts import GROUPS, Fact
-from sequencer.document.words import capital, plural
+from sequencer.document.words import plural
 from sequencer.machine.model import Machine, Place
+from sequencer.wording import capital
 
 
 def compared_document(one: Machine, other: Machine, found: Sequence[MachineDifference]) -> Iterator[Block]:

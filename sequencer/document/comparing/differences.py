@@ -58,7 +58,7 @@ def _told(
         assert either is not None
         if here and there and here.said == there.said:
             continue
-        if any(owner in alone for owner in _owners(about)) and (what or about.rpartition("/")[0] in alone):
+        if any(owner in alone for owner in _owners(about)) and (what or _owners(about)[1] in alone - {about}):
             continue  # all of it is there in one machine alone, and that is said
         yield MachineDifference(group, about, either.label, what, here, there)
 

@@ -16,6 +16,7 @@ from sequencer.document.steps.torques import order_words
 from sequencer.document.words import tool_words
 from sequencer.machine.called import name_of
 from sequencer.machine.model import (
+    Aim,
     Fluid,
     FluidWork,
     Freedom,
@@ -26,6 +27,7 @@ from sequencer.machine.model import (
     Place,
     Position,
     State,
+    Subject,
     Task,
     WayTexts,
 )
@@ -124,7 +126,7 @@ class _Facts:
         for job in machine.jobs.values():
             about = ("jobs", f"job {job.name}", job.label)
             yield self._is(*about, "", job.place)
-            off = [self._path(one.partition("=")[0]) + "".join(one.partition("=")[1:]) for one in job.off]
+            off = [self._path(aim.part) + (f"={aim.state}" if aim.state else "") for aim in map(Aim, job.off)]
             yield from self._values(about, job.place, {"off": off, "for": job.purpose, "renew": job.renew})
         yield from self._rest("machine", machine.name, machine, "rest", None, {})
         for one in fields(machine.pace):
@@ -347,12 +349,10 @@ class _Facts:
         return self.machine.positions[position].label if position else ""
 
     def _path(self, path: str) -> str:
-        """A part, a joint, a part in a state, by the names that both machines know."""
-        head, sign, tail = path, "", ""
-        for one in ("/", "="):
-            if one in path and path not in self.machine.parts:
-                head, sign, tail = path.partition(one)
-        return f"{self.called.get(head, head)}{sign}{tail}"
+        """A part or a joint by the names that both machines know."""
+        known = Subject(path) if path not in self.machine.parts else Subject(self.called.get(path, path))
+        part = self.called.get(known.part, known.part)
+        return f"{part}/{known.joint}" if known.of_joint else part
 
     def _need(self, need: Need) -> str:
         return " or ".join(

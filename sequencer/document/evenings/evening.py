@@ -9,13 +9,13 @@ from sequencer.document.blocks import Block, Fields, Para, Tone
 from sequencer.document.evenings.sittings import VERDICTS, VERDICTS_THEN, left_words
 from sequencer.document.hours import chance_words, roughly
 from sequencer.document.steps.outfit import outfit, to_buy
-from sequencer.document.words import capital, duration, laid_out
+from sequencer.document.words import duration, laid_out
 from sequencer.graph.said import path_words, sentence
 from sequencer.job.evenings.evening import Evening, Halt, Risk
 from sequencer.job.evenings.opened import Opening
 from sequencer.job.work.curing import Ahead, local_time
-from sequencer.machine.called import listing
 from sequencer.plan.hazards.stops import Verdict
+from sequencer.wording import capital, listing
 
 
 def evening_document(told: Evening) -> Iterator[Block]:

@@ -17,7 +17,8 @@ from sequencer.job.now.sittings import sittings_past
 from sequencer.job.reports.record import torque_record
 from sequencer.job.reports.status import status
 from sequencer.job.work.curing import local_time
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
+from sequencer.wording import clause, listing
 
 A_WHILE = timedelta(hours=6)
 """Nobody who comes back sooner has to be told where they left things (common practice)."""
@@ -84,4 +85,4 @@ def _noted(moment: Moment, stops: tuple[Recorded, ...]) -> Iterator[str]:
     for body in noted[-MOST_NOTES:]:
         operation = moment.operations.get(Op(str(body.get("op", ""))))
         where = f"{sentence(moment.machine, operation)}: " if operation else ""
-        yield f"{where}{str(body['text']).rstrip('.')}."
+        yield f"{where}{clause(str(body['text']))}."

@@ -12,11 +12,12 @@ from sequencer.document.hours import chance_words, hours_words, roughly
 from sequencer.document.steps.outfit import to_buy
 from sequencer.document.words import duration, laid_out, plural
 from sequencer.graph.said import path_words
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import EndReason, Evenings, Sitting
 from sequencer.plan.hazards.stops import HALF_OPEN, Left, Loose, Verdict
 from sequencer.plan.plan import Plan, Refit
+from sequencer.wording import listing
 
 if TYPE_CHECKING:
     from sequencer.job.reports.status import Leaving

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from sequencer.document.evenings.sittings import VERDICTS_THEN
 from sequencer.document.hours import roughly
-from sequencer.document.words import capital, fastening, plural
+from sequencer.document.words import fastening, plural
 from sequencer.graph.operations import Kind, Operation
 from sequencer.graph.said import part_words, sentence
 from sequencer.job.evenings.way_out import WayOut
 from sequencer.machine.model import Machine
 from sequencer.plan.hazards.stops import Verdict
+from sequencer.wording import capital
 
 BY_STEPS = "Some of these steps ask for a reading or a list: tick them one by one"
 """Of a way that can't be said at one go."""

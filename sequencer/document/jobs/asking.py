@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from sequencer.document.blocks import Block, Para, Tone
 from sequencer.document.words import duration
 from sequencer.graph.said import joint_words
-from sequencer.machine.called import listing, thing_label
+from sequencer.machine.called import thing_label
 from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
-from sequencer.machine.survey.short_lines import small
 from sequencer.plan.asking import ELSEWHERE, About, OrderQuestion
+from sequencer.wording import listing, small
 
 NONE = "No question is worth a minute: what is only kept of the order costs next to nothing."
 HOW = (

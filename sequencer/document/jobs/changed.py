@@ -14,7 +14,7 @@ from sequencer.graph.said import sentence
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import hours_left
-from sequencer.machine.called import listing
+from sequencer.wording import listing
 
 MOST_NAMED = 4
 """Steps that a line names before it counts the rest."""

@@ -12,7 +12,8 @@ from sequencer.graph.operations import Kind, Op
 from sequencer.graph.said import path_words, sentence
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.curing import Cure, cures, local_time
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
+from sequencer.wording import listing
 
 
 def cure_lines(moment: Moment, now: datetime | None = None) -> list[str]:

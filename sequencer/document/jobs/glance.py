@@ -13,8 +13,8 @@ from sequencer.document.words import plural, tool_words
 from sequencer.graph.said import sentence
 from sequencer.job.changes.bare import to_tell
 from sequencer.job.now.moment import Moment
-from sequencer.machine.called import listing
 from sequencer.machine.model import HAND
+from sequencer.wording import listing
 
 PARTS_AT_MOST = 4
 """New parts that are named; the sheet has all of them."""

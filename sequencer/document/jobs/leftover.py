@@ -9,14 +9,14 @@ from sequencer.document.words import fastening, plural
 from sequencer.graph.said import joint_words, part_words
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.leftover import TOGETHER, Lying, Stand, Suspect
-from sequencer.machine.called import listing
+from sequencer.wording import capital, listing
 
 MOST_SHOWN = 5
 
 
 def leftover_document(moment: Moment, left: Lying, found: Sequence[Suspect]) -> Iterator[Block]:
     """The joints that a leftover fastener may belong to, the likeliest first."""
-    yield Title(f"{left.said[:1].upper()}{left.said[1:]} left over")
+    yield Title(f"{capital(left.said)} left over")
     if not found:
         yield Para(
             "No joint that this job has undone has such fasteners, as far as the file says. Look at what was "

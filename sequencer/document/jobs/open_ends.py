@@ -8,7 +8,7 @@ from sequencer.document.clean import clean
 from sequencer.document.jobs.curing import cure_lines
 from sequencer.graph.said import sentence
 from sequencer.job.now.moment import Moment
-from sequencer.machine.called import listing
+from sequencer.wording import listing
 
 
 def open_ends(moment: Moment, now: datetime | None = None) -> list[str]:

@@ -16,10 +16,10 @@ from sequencer.job.now.moment import Moment
 from sequencer.job.now.sittings import sittings_past
 from sequencer.job.now.ways import ways_now
 from sequencer.job.work.curing import cures, local_time
-from sequencer.machine.called import listing
 from sequencer.plan.evenings.evenings import as_ordered
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.plan import Plan, Station
+from sequencer.wording import listing
 
 _SEALED = frozenset({Kind.SEAL})
 

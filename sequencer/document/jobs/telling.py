@@ -10,10 +10,10 @@ from sequencer.graph.said import part_words
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.moment import Moment
 from sequencer.job.told.last import last_told
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Joint
-from sequencer.machine.survey.short_lines import small
 from sequencer.spoken.values import ToldQuestion
+from sequencer.wording import listing, small
 
 _UNSAID = {"kind": "what kind of fastener", "head": "which head", "tool": "which tool"}
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from sequencer.document.blocks import Block, Item, Items, Para, Tone, Words
 from sequencer.document.words import duration
-from sequencer.machine.called import listing
 from sequencer.plan.hazards.trouble import SOURCE, Freeing
+from sequencer.wording import listing
 
 
 def ways_document(ways: Sequence[Freeing]) -> Iterator[Block]:

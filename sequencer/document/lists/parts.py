@@ -10,8 +10,9 @@ from sequencer.document.lists.rows import Listing
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import part_words, path_words
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.plan.closing.supplies import by_experience, renewals, renewed
+from sequencer.wording import listing
 
 HEADS = ("No.", "Item", "For", "Each", "In all", "Needed by")
 

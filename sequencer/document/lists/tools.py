@@ -12,9 +12,9 @@ from sequencer.document.words import tool_words
 from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
 from sequencer.graph.operations import Operation
 from sequencer.graph.said import part_words, sentence
-from sequencer.machine.called import listing
 from sequencer.machine.model import Machine
 from sequencer.plan.plan import Plan
+from sequencer.wording import listing
 
 HEADS = ("Tool", "First at", "Steps", "For", "In the toolbox")
 

@@ -26,10 +26,11 @@ from sequencer.graph.blocker_tree import Call, Obstacle, subject
 from sequencer.graph.blockers_surprise import Surprise
 from sequencer.graph.operations import Because, Kind
 from sequencer.graph.said import fluid_words, part_words, sentence, subject_words
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine, Place, State
 from sequencer.machine.trade.relations import Relation
 from sequencer.plan.blockers import InTheWay, OtherWay, Saved, also_stay
+from sequencer.wording import listing
 
 MOST_SURPRISES = 10
 """Named on the first screen; the tree has all."""

@@ -11,8 +11,8 @@ from sequencer.document.words import duration
 from sequencer.graph.blocker_tree import Obstacle
 from sequencer.graph.chain import Link
 from sequencer.graph.said import part_words, sentence
-from sequencer.machine.called import listing
 from sequencer.plan.blockers import InTheWay, Saved, also_stay
+from sequencer.wording import listing
 
 
 def without_document(found: InTheWay) -> Iterator[Block]:

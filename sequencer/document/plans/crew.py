@@ -16,12 +16,13 @@ from sequencer.document.plans.crew_chart import WIDE, chart
 from sequencer.document.plans.critic import at_the_head
 from sequencer.document.plans.plan import NOTHING, aims_of, done, lead_in
 from sequencer.document.steps.cards import StationCard, StepCard, teardown_cards
-from sequencer.document.words import capital, duration, plural, tool_words
+from sequencer.document.words import duration, plural, tool_words
 from sequencer.graph.said import sentence
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.plan.crew.crew import Scarce, Schedule, Visit
 from sequencer.plan.crew.crew_waits import CrewWait, handings, together, waits
 from sequencer.plan.hazards.cautions import cautions
+from sequencer.wording import capital, listing
 
 if TYPE_CHECKING:
     from sequencer.plan.closing.toolbox import Equipment

@@ -14,11 +14,12 @@ from sequencer.critic import Code, Finding, Severity, findings_at
 from sequencer.critic.finding import Fact, Named
 from sequencer.document.blocks import Block, Item, Items, Para, Span, Tone
 from sequencer.document.clean import clean
-from sequencer.document.words import capital, duration, plural, target_words, tool_words
+from sequencer.document.words import duration, plural, target_words, tool_words
 from sequencer.graph.said import path_words
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine, Place, Subject
 from sequencer.plan.plan import Plan
+from sequencer.wording import capital, listing
 
 MOST_AT_THE_HEAD = 5
 """Lines at the head of a plan."""

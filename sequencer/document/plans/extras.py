@@ -9,8 +9,8 @@ from sequencer.document.blocks import Block, Heading, Item, Items, Para, Table, 
 from sequencer.document.hours import hours_words
 from sequencer.document.words import duration, target_words
 from sequencer.graph.said import part_words
-from sequencer.machine.called import listing
 from sequencer.plan.extras import WORTH, Extra, Extras
+from sequencer.wording import listing
 
 MARK = "*"
 """Stands before an extra that is worth doing, so that it is seen without colour."""

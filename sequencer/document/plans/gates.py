@@ -11,9 +11,9 @@ from sequencer.document.steps.toolbox import toolbox_rows, wrench_words
 from sequencer.document.steps.torques import gate_words
 from sequencer.document.words import duration, plural
 from sequencer.graph.said import part_words, path_words
-from sequencer.machine.called import listing
 from sequencer.plan.onward.missed import Missed
 from sequencer.plan.plan import Refit
+from sequencer.wording import listing
 
 if TYPE_CHECKING:
     from sequencer.plan.closing.toolbox import Equipment

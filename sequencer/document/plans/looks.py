@@ -27,11 +27,12 @@ from sequencer.document.plans.plan import NOTHING, aims_of, done, head, lead_in
 from sequencer.document.steps.cards import StationCard, StepCard, teardown_cards
 from sequencer.document.words import duration, plural
 from sequencer.graph.said import part_words
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.looks.looks import BORESCOPE, EYE, FEEL, MIRROR, Check, Look, LookFirst
 from sequencer.plan.looks.looks_kinds import caution
 from sequencer.plan.looks.looks_lift import CheckReason
+from sequencer.wording import listing
 
 if TYPE_CHECKING:
     from sequencer.plan.closing.toolbox import Equipment

@@ -19,16 +19,17 @@ from sequencer.document.steps.notes import usual
 from sequencer.document.steps.outfit import outfit, wrench_range
 from sequencer.document.steps.practice import added_words
 from sequencer.document.steps.toolbox import toolbox_rows
-from sequencer.document.words import capital, duration, laid_out, plural, target_words, tool_words
+from sequencer.document.words import duration, laid_out, plural, target_words, tool_words
 from sequencer.graph.fastening import TORQUE_DRIVE
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import fluid_words
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.hazards.cautions import notice
 from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Plan, Refit, Teardown
+from sequencer.wording import capital, listing
 
 if TYPE_CHECKING:
     from sequencer.plan.closing.toolbox import Equipment

@@ -20,7 +20,7 @@ from sequencer.document.words import duration, plural
 from sequencer.graph.geometry import Scan, Seen
 from sequencer.graph.geometry.added import to_write
 from sequencer.graph.said import sentence
-from sequencer.machine.called import listing
+from sequencer.wording import listing
 
 if TYPE_CHECKING:
     from sequencer.graph.geometry.replayed import Replayed

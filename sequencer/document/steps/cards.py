@@ -20,7 +20,6 @@ from sequencer.document.words import duration, fastening, tool_words
 from sequencer.graph.operations import Kind, Operation, bench_lists
 from sequencer.graph.said import part_words, path_words, sentence, subject_words
 from sequencer.graph.torque_waits import awaited
-from sequencer.machine.called import listing
 from sequencer.machine.model import Joint, Machine, Renewal
 from sequencer.plan.closing.beads import late_torques
 from sequencer.plan.closing.sealing import waits_for
@@ -30,6 +29,7 @@ from sequencer.plan.hazards.cautions import cautions
 from sequencer.plan.hazards.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
 from sequencer.torque.picture_text import order_lines
+from sequencer.wording import listing
 
 if TYPE_CHECKING:
     from sequencer.plan.closing.toolbox import Equipment

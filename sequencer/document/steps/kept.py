@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from sequencer.graph.kept_things import things
 from sequencer.graph.operations import Operation, OperationGraph
-from sequencer.machine.called import listing
 from sequencer.machine.facts.taken import Told
 from sequencer.plan.plan import Plan, Refit
+from sequencer.wording import listing
 
 GUESSED = "its place in the order is from memory"
 FROM_TYPE = "from the type, not confirmed"

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from sequencer.document.words import capital
 from sequencer.graph.said import part_words
 from sequencer.job.now.choosing import numbers_text
-from sequencer.machine.called import listing
 from sequencer.plan.hazards.hands import hands
 from sequencer.plan.plan import Plan
+from sequencer.wording import capital, listing
 
 
 def hands_words(plan: Plan) -> str:

@@ -9,13 +9,14 @@ from sequencer.document.words import plural
 from sequencer.graph.operations import Kind, Operation
 from sequencer.graph.said import fluid_words
 from sequencer.job.now.bags import numbered
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.hazards.cautions import hazards_met
 from sequencer.plan.plan import Plan, Refit
 from sequencer.quantities import Stage, TorqueQuantity
-from sequencer.torque.show import show_torque
+from sequencer.torque.show import torque_range
+from sequencer.wording import listing
 
 GASKET = "gasket"
 """The word of a new part that goes on a face which the old one sticks to."""
@@ -49,8 +50,7 @@ def wrench_range(plan: Plan, unit: str | None = None) -> str:
     torques = [stage.newton_metres for stage in _stages(plan) if isinstance(stage, TorqueQuantity)]
     if not torques:
         return ""
-    low, high = (show_torque(value, unit or "N.m") for value in (min(torques), max(torques)))
-    return low if low == high else f"{low.partition(' ')[0]} to {high}"
+    return torque_range(min(torques), max(torques), unit or "N.m")
 
 
 def _of(plan: Plan) -> Iterator[str]:

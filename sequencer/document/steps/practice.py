@@ -7,10 +7,11 @@ from collections.abc import Callable, Mapping
 from sequencer.document.words import duration
 from sequencer.graph.operations import Kind, Operation
 from sequencer.graph.said import path_words, subject_words
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.machine.model import Subject
 from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Dropped, RuleName, Why
+from sequencer.wording import listing
 
 _WHY = {
     Why.MEANWHILE: "it can only be reached in the meantime",
@@ -83,7 +84,7 @@ def _seated(plan: Plan, dropped: Dropped, joint: str) -> str:
 
 
 def _face(plan: Plan, dropped: Dropped, thing: str) -> str:
-    if "/" not in dropped.subject:
+    if not Subject(dropped.subject).of_joint:
         return f"the joints of the face {thing} are not torqued one after the other; go over all again"
     other = _thing(plan, dropped.other) if dropped.other else "the others of its face or part"
     return f"{thing} gets its torque before {other}; go over it again"

@@ -8,9 +8,10 @@ from itertools import groupby
 from sequencer.graph.kept import without_kept_order
 from sequencer.graph.operations import REACHES, Kind, Operation
 from sequencer.graph.said import joint_words, part_words, sentence
-from sequencer.machine.called import listing
+from sequencer.machine.model import Machine
 from sequencer.plan.order.replay import waiting
 from sequencer.plan.plan import Refit, Teardown
+from sequencer.wording import and_more, listing
 
 MOST = 2
 """Things named at one step; the rest is counted."""
@@ -63,10 +64,16 @@ def _nearest(
 def _said(plan: Teardown, served: Sequence[Operation]) -> list[tuple[str, str]]:
     machine = plan.machine
     free = dict.fromkeys(part_words(machine, op.part) for op in served if op.part and op.kind in REACHES)
-    work = [sentence(machine, op, volume=False).partition(";")[0] for op in served if op.part is None]
+    work = [_work(machine, op) for op in served if op.part is None]
     said = [("to free", name) for name in free]
     said += [("to reach", name) for name in _joints(plan, [op for op in served if op.joint])]
     return said + [("for:", name) for name in work]
+
+
+def _work(machine: Machine, operation: Operation) -> str:
+    """A draining, or the gist of a task: its label may go on about how."""
+    gist = machine.tasks[operation.subject].gist if operation.kind is Kind.TASK else None
+    return gist or sentence(machine, operation, volume=False)
 
 
 def _words(plan: Teardown, served: Sequence[Operation]) -> str:
@@ -75,8 +82,7 @@ def _words(plan: Teardown, served: Sequence[Operation]) -> str:
     words = [
         f"{lead} {', '.join(name for _, name in group)}" for lead, group in groupby(named, lambda one: one[0])
     ]
-    more = f" and {len(said) - len(named)} more" if len(said) > len(named) else ""
-    return "; ".join(words) + more
+    return "; ".join(words) + and_more(len(said) - len(named))
 
 
 def _joints(plan: Teardown, operations: Sequence[Operation]) -> list[str]:

@@ -7,10 +7,10 @@ from itertools import groupby
 from sequencer.document.steps.torques import override_words
 from sequencer.document.words import tool_words
 from sequencer.graph.said import path_words
-from sequencer.machine.called import listing
 from sequencer.machine.model import Machine
 from sequencer.plan.closing.toolbox import Equipment, GateWrenches, StageWrench
 from sequencer.plan.plan import Plan, Teardown
+from sequencer.wording import listing
 
 OVERDUE = "due for calibration"
 

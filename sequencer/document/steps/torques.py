@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import joint_words
-from sequencer.machine.called import listing
 from sequencer.machine.model import Joint, Torque
 from sequencer.plan.closing.tightening import order_of, passes_of
 from sequencer.plan.plan import Gate, Refit
@@ -20,6 +19,7 @@ from sequencer.torque.preload import SuggestedRange
 from sequencer.torque.report import suggestion_words
 from sequencer.torque.sealing_joint import TAKE_THE_MAKERS
 from sequencer.torque.show import show_both, show_torque
+from sequencer.wording import listing
 
 GENERATED = "generated"
 """Stands beside every order and pass that is ours and not the maker's."""
@@ -204,7 +204,7 @@ def passes_words(joint: Joint, unit: str | None = None) -> str:
 def _setting(one: Pass, unit: str | None) -> str:
     if one.newton_metres is None:
         return one.setting
-    if unit is None or one.setting.endswith(f" {unit}"):
+    if unit in (None, one.unit):
         return one.setting
     if one.torque is not None:
         return show_both(one.torque, unit)

@@ -11,7 +11,7 @@ from sequencer.graph.geometry.hits import Seen
 from sequencer.graph.operations import Kind, Op, OperationGraph
 from sequencer.graph.reach import ancestors, possible, relevant
 from sequencer.graph.targets import Target, goals
-from sequencer.machine.model import Machine, Need
+from sequencer.machine.model import Machine, Need, Subject
 
 
 def with_need(machine: Machine, seen: Seen) -> Machine:
@@ -90,7 +90,7 @@ def within(scan: Scan, targets: Iterable[Target]) -> Scan:
     joints = {name.subject for name in map(Op, touched)}
 
     def concerns(holder: str) -> bool:
-        return holder in (joints if "/" in holder else parts)
+        return holder in (joints if Subject(holder).of_joint else parts)
 
     return replace(
         scan,

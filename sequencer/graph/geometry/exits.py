@@ -42,10 +42,11 @@ _MOST_NORMALS = 6
 
 @dataclass(frozen=True)
 class Exit:
-    """One way of leaving: in words, and its legs, the last without end."""
+    """One way of leaving: in words, and its legs; the ``last`` of several goes on without end, that way."""
 
     words: str
     legs: tuple[Shift, ...]
+    last: str = ""
 
 
 def endless(way: str) -> Shift:
@@ -72,12 +73,12 @@ def barred(exit_: Exit, bodies: Sequence[Solid], part: Part, room: Solids) -> li
     found: list[Hit] = []
     at: Shift = NOWHERE
     for leg in exit_.legs:
-        found += hits_of(_trial(exit_.words, bodies, at, leg, room), part.name, None, room)
+        found += hits_of(_trial(exit_.words, bodies, at, leg, room, exit_.last), part.name, None, room)
         at = at[0] + leg[0], at[1] + leg[1], at[2] + leg[2]
     return list(dict.fromkeys(found))
 
 
-def _trial(words: str, bodies: Sequence[Solid], at: Shift, leg: Shift, room: Solids) -> Trial:
+def _trial(words: str, bodies: Sequence[Solid], at: Shift, leg: Shift, room: Solids, way: str = "") -> Trial:
     by = np.array(leg, dtype=np.int64)
     low = np.min([body.around[0] for body in bodies], axis=0) + at
     high = np.max([body.around[1] for body in bodies], axis=0) + at
@@ -89,6 +90,7 @@ def _trial(words: str, bodies: Sequence[Solid], at: Shift, leg: Shift, room: Sol
         np.maximum(high, high + by),
         moving(bodies, at, leg, room),
         group,
+        way,
     )
 
 
@@ -122,10 +124,10 @@ def in_two_legs(
                 break
             moved = at[0] + up[0], at[1] + up[1], at[2] + up[2]
             words = f"{float(np.linalg.norm(up)) / UNITS:.6g} mm {first}, then {second}"
-            met = hits_of(_trial(words, bodies, moved, last, room), part.name, None, room)
+            met = hits_of(_trial(words, bodies, moved, last, room, second), part.name, None, room)
             hits = list(islice(met, 1 if rough else None))
             if lift and not (hits and rough):
-                yield Exit(words, (up, last)), hits
+                yield Exit(words, (up, last), second), hits
                 if not hits:
                     return
             for hit in hits:

@@ -43,6 +43,7 @@ class Hit:
         obstacle: What is in the way, ``part`` or ``part/joint``.
         clears: What would take it out of this way, the least of its part first; one of them is enough.
         rider: The part that rides along and runs into it, where what it rides on does not; else empty.
+        leg: Of a way in several legs the one on which it is met, along the axes; of others the way itself.
     """
 
     what: str
@@ -50,6 +51,7 @@ class Hit:
     obstacle: str
     clears: tuple[Atom, ...]
     rider: str = ""
+    leg: str = ""
 
 
 @dataclass(frozen=True)
@@ -167,7 +169,8 @@ def _so_far(box: Corners, apart: Shift) -> Corners:
 class Trial:
     """One thing that is tried as fitted: whether it hits something, and the box that it stays in.
 
-    ``group`` are the parts that go along, and so are in nobody's way.
+    ``group`` are the parts that go along, and so are in nobody's way. ``leg`` is the one that is tried,
+    where the ``way`` has several.
     """
 
     what: str
@@ -176,6 +179,7 @@ class Trial:
     high: Ints
     hits: Hits
     group: frozenset[str] = frozenset()
+    leg: str = ""
 
 
 def leg_of(what: str, way: str, body: Solid, at: Shift, leg: Shift, room: Solids) -> Trial:
@@ -208,7 +212,7 @@ def hits_of(
         clears = [Atom(solid.part, min(aside))] if aside else []
         if solid.joint is not None or not aside:
             clears = [solid.gone, *clears]
-        yield Hit(trial.what, trial.way, solid.path, tuple(clears))
+        yield Hit(trial.what, trial.way, solid.path, tuple(clears), leg=trial.leg or trial.way)
 
 
 def _combined(ways: list[list[tuple[Atom, ...]]]) -> list[tuple[Atom, ...]]:

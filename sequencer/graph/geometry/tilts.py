@@ -53,7 +53,7 @@ def tilted(
         for way in ways:
             words = f"tilted {angle:g}° about {tilt.about}, then {way.words}"
             trial = _trial(words, bodies, _Move(tilt, at, (angle,), way.words))
-            barred[way.words] = Exit(words, ()), list(hits_of(trial, part.name, None, room))
+            barred[way.words] = Exit(words, (), way.words), list(hits_of(trial, part.name, None, room))
             if not barred[way.words][1]:
                 yield barred[way.words]
                 return
@@ -127,7 +127,7 @@ def _trial(words: str, bodies: Sequence[Solid], move: _Move) -> Trial:
         return any(_meets(move, box, still, shift) for box in boxes for still in solid.corners)
 
     least, most = ((corner * UNITS).astype(np.int64) for corner in (low, high))
-    return Trial("out", words, least, most, hits, frozenset(body.part for body in bodies))
+    return Trial("out", words, least, most, hits, frozenset(body.part for body in bodies), move.off or "")
 
 
 def _meets(move: _Move, box: Corners, still: Corners, shift: Shift) -> bool:

@@ -10,7 +10,7 @@ from sequencer.job.changes.begin import Begun
 from sequencer.job.journal.card import Card
 from sequencer.job.now.moment import Moment
 from sequencer.machine.edit.emit import block
-from sequencer.machine.model import State
+from sequencer.machine.model import Aim, State
 from sequencer.machine.survey.short_lines import key_of, label_of, unused
 
 FILE = "machine.yaml"
@@ -65,18 +65,18 @@ def bare_file(title: str, off: Sequence[str], reach: Sequence[str] = ()) -> tupl
 
 def _wish(text: str, parts: dict[str, dict[str, object]]) -> str:
     """One wish as an option takes it; its part is put among ``parts``."""
-    name, equals, word = (piece.strip() for piece in text.partition("="))
-    label = label_of(name)
+    wanted = Aim(text)
+    label, word = label_of(wanted.part), wanted.state
     if not re.search(r"\w", label):
         return ""
-    if equals and word not in _STATES:
+    if word is not None and word not in _STATES:
         raise SequencerError(
             f"--off {text}: there is no state {word!r}", f"a part can be {', '.join(_STATES)}"
         )
     known = next((key for key, fields in parts.items() if fields["label"] == label), None)
     key = known or unused(key_of(label), parts)
     fields = parts.setdefault(key, {"label": label, "unsure": ["joints"]})
-    if word in ("", State.OFF.word):
+    if word in (None, State.OFF.word):
         return key
     fields[word] = "yes"
     return f"{key}={word}"

@@ -26,7 +26,7 @@ from sequencer.machine.called import (
     position_called,
 )
 from sequencer.machine.faults import MachineFileError, nearest
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 from sequencer.machine.survey.joint_line import read_joint
 from sequencer.machine.survey.short_lines import AnswerError, key_of, label_of
 from sequencer.machine.trade.heads import no_tool
@@ -281,7 +281,9 @@ def _with_keys(machine: Machine, find: Find) -> Find:
 
 
 def _known(machine: Machine, name: str, *, joints: bool) -> str:
-    if joints and ("/" in name or (len(meant_parts(machine, name)) != 1 and meant_joints(machine, name))):
+    if joints and (
+        Subject(name).of_joint or (len(meant_parts(machine, name)) != 1 and meant_joints(machine, name))
+    ):
         return joint_called(machine, name).path
     return part_called(machine, name)
 

@@ -8,6 +8,8 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.errors import SequencerError
+from sequencer.graph.operations import Reason
+from sequencer.graph.said import sentence
 from sequencer.graph.targets import Target
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import Draft
@@ -151,9 +153,11 @@ def refuse_stranded(home: Homeward) -> None:
 
 
 def _stranded(home: Homeward) -> str:
-    by_reason: dict[str, list[str]] = {}
+    """What can't be reached any more, as every view says it, and why."""
+    by_reason: dict[Reason, list[str]] = {}
     for one in home.stranded:
-        by_reason.setdefault(str(one.reason), []).append(one.operation)
+        words = sentence(home.refit.machine, home.back.graph.operations[one.operation], volume=False)
+        by_reason.setdefault(one.reason, []).append(words)
     return "; ".join(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
 
 

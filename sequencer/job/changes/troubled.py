@@ -23,6 +23,7 @@ from sequencer.plan.closing.soak import Soak
 from sequencer.plan.hazards.trouble import SOURCE, Freeing, next_way, ways_out
 from sequencer.plan.onward.present import Direction
 from sequencer.plan.resume import RESHUFFLE_SECONDS
+from sequencer.wording import capital, clause
 
 
 def trouble(
@@ -126,7 +127,7 @@ def _chosen(
     found = ways[names.index(wanted)]
     if found.barred is not None:
         raise RefusedError(
-            f"{wanted} on {joint.path}: {found.barred.rstrip('.')}", "take a way without heat and sparks"
+            f"{wanted} on {joint.path}: {clause(found.barred)}", "take a way without heat and sparks"
         )
     return found
 
@@ -166,7 +167,7 @@ def _edits(
 
 def _renewed(part: Part, joint: Joint, count: int, comment: str) -> Edit:
     """New fasteners for those that are spoilt: however many ways were tried on them, each is renewed once."""
-    item = f"{joint.kind.capitalize()} for {joint.path}: the old one is spoilt"
+    item = f"{capital(joint.kind)} for {joint.path}: the old one is spoilt"
     path = ["parts", joint.part, "renew"]
     known = next((one.count for one in part.renew if one.item == item), None)
     whole = {"item": item, "count": max(count, known or 0)}
@@ -176,10 +177,10 @@ def _renewed(part: Part, joint: Joint, count: int, comment: str) -> Edit:
 
 
 def _words(chosen: Freeing, ways: Sequence[Freeing], tried: Sequence[str]) -> list[str]:
-    words = [f"caution: {text.rstrip('.')}" for text in chosen.cautions]
+    words = [f"caution: {clause(text)}" for text in chosen.cautions]
     after = next_way(ways, [*tried, chosen.name])
     if after is not None:
         words.append(f"if that does not help, say it again; next is {after.name}: {after.label}")
-    words += [f"not here: {way.name}. {str(way.barred).rstrip('.')}" for way in ways if way.barred][:1]
+    words += [f"not here: {way.name}. {clause(way.barred)}" for way in ways if way.barred][:1]
     words.append(f"the ways out are {SOURCE}; the maker's manual comes first")
     return words

@@ -24,6 +24,7 @@ from sequencer.machine.model import Joint, Subject
 from sequencer.machine.trade.relations import relations
 from sequencer.plan.hours.records import Cell, JobRecord, ToldPace
 from sequencer.plan.looks.looks_kinds import kind_name
+from sequencer.wording import listing
 
 if TYPE_CHECKING:
     from sequencer.machine.edit import Editor
@@ -122,8 +123,7 @@ def _confirmed(moment: Moment, unsure: object) -> Iterator[Offer]:
     if left is None or not isinstance(unsure, list):
         return
     seen = [str(one) for one in unsure if str(one) not in left]
-    more = f" and {len(seen) - _NAMED} more" if len(seen) > _NAMED else ""
-    words = f"as in the type, confirmed: {', '.join(seen[:_NAMED])}{more}"
+    words = f"as in the type, confirmed: {listing(seen, _NAMED)}"
     yield Offer(words, "worked on in this job", (["set", [*UNSURE], left or None, unsure],))
 
 
@@ -143,9 +143,10 @@ def _words(edit: Edit) -> str:
         where = "/".join(str(step) for step in path[1:-1] if step != "joints")
         word = next((f"is {one.phrase}" for one in relations() if one.key == path[-1]), str(path[-1]))
         return f"{where} {word} {value}"
-    name = "/".join(str(step) for step in path[1:] if step != "joints")
+    steps = [str(step) for step in path[1:] if step != "joints"]
     if what == "set":
-        return f"{name.rpartition('/')[0]}: {path[-1]} {value}"
+        return f"{'/'.join(steps[:-1])}: {steps[-1]} {value}"
+    name = "/".join(steps)
     joints = value.get("joints", {}) if isinstance(value, dict) else {}
     held = ", ".join(_held(joint) for joint in joints.values())
     return f"new {'joint' if len(path) > 2 else 'part'} {name}{f', held by {held}' if held else ''}"

@@ -9,10 +9,9 @@ from datetime import datetime
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.graph.said import sentence
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.state import Tick
-from sequencer.job.now.choosing import ChoiceError, Selection, chosen, numbers_text
+from sequencer.job.now.choosing import ChoiceError, Selection, chosen, numbers_text, op_words
 from sequencer.job.now.closing import TypedReading
 from sequencer.job.now.gates import gate_joint
 from sequencer.job.now.moment import Moment, Sight
@@ -200,12 +199,6 @@ def steps_text(moment: Moment, ops: Sequence[str]) -> str:
         return f"step {numbers[0]}, {words}" if numbers else words
     pieces = [f"steps {numbers_text(numbers)}"] if numbers else []
     return ", ".join([*pieces, *(op_words(moment, op) for op in ops if moment.state.number(op) is None)])
-
-
-def op_words(moment: Moment, op: str) -> str:
-    """A step as every view says it, or its bare name where the machine has none like it any more."""
-    known = moment.operations.get(op)
-    return op if known is None else sentence(moment.machine, known, volume=False)
 
 
 def who_when(tick: Tick) -> str:

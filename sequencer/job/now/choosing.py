@@ -8,10 +8,12 @@ from dataclasses import dataclass
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Op
+from sequencer.graph.said import sentence
 from sequencer.job.now.moment import Moment
 from sequencer.machine.called import meant_joints, meant_parts
 from sequencer.machine.faults import nearest, quote
 from sequencer.machine.model import Machine
+from sequencer.wording import joined
 
 Selection = str | int | Sequence[str]
 """Step numbers as a text or a number, or operations by name."""
@@ -80,7 +82,8 @@ def _by_number(moment: Moment, text: str, first: str, last: str | None) -> Selec
             there = f"the steps are {min(known)} to {max(known)}" if known else "nothing has to be done"
             raise ChoiceError(f"there is no step {end}", there)
     if not names:
-        which = f"step {low}, {passed[low]}, is" if low == high else f"steps {numbers_text(list(passed))} are"
+        one = f"step {low}, {op_words(moment, passed[low])}, is" if low in passed else ""
+        which = one if low == high else f"steps {numbers_text(list(passed))} are"
         raise ChoiceError(f"{which} no longer in the plan", "see next for the steps", code="no-step")
     return SelectedOperations(names, passed)
 
@@ -93,7 +96,7 @@ def _by_name(moment: Moment, text: str) -> str:
     if len(about) == 1:
         return about[0]
     if about:
-        raise ChoiceError(f"{quote(text)} is in several steps", f"say which: {', '.join(about)}")
+        raise ChoiceError(f"{quote(text)} is in several steps", f"say which: {joined(about, 'or')}")
     near = nearest(text, operations)
     raise ChoiceError(
         f"there is no step {quote(text)!r}" if text else "no step was named",
@@ -127,6 +130,12 @@ def _subjects(machine: Machine, name: str) -> tuple[str, ...]:
     labels |= {key: one.label for key, one in machine.fluids.items()}
     exact = [key for key, label in labels.items() if name.casefold() in (key, (label or "").casefold())]
     return tuple(exact) or meant_parts(machine, name) or meant_joints(machine, name) if name else ()
+
+
+def op_words(moment: Moment, op: str) -> str:
+    """A step as every view says it, or its bare name where the machine has none like it any more."""
+    known = moment.operations.get(op)
+    return op if known is None else sentence(moment.machine, known, volume=False)
 
 
 def numbers_text(numbers: Sequence[int]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from sequencer.errors import SequencerError
-from sequencer.graph.operations import Kind, Op
+from sequencer.graph.operations import Kind, Op, Reason
 from sequencer.job.now.marks import lacking, marks
 from sequencer.job.now.moment import Moment
 from sequencer.machine.model import PLUG, Joint, Machine, Subject
@@ -62,20 +62,20 @@ def is_open(joint: Joint | None) -> bool:
     return joint is not None and joint.torque is not None and joint.torque.open
 
 
-def back_faults(moment: Moment, ops: Sequence[str]) -> list[str]:
-    """Why these steps of the way back can't be done now, one after the other; empty when they can.
+def back_faults(moment: Moment, ops: Sequence[str]) -> list[tuple[str, tuple[Reason, ...]]]:
+    """The steps of the way back that can't be done now, one after the other, and why each can't.
 
     Raises:
         SequencerError: Nothing asks for one of them.
     """
-    faults: list[str] = []
+    faults: list[tuple[str, tuple[Reason, ...]]] = []
     present = moment.present
     for op in ops:
         if op not in moment.home.back.graph.operations:
             raise SequencerError(
                 f"nothing was undone that {op!r} would put back", "see next for the steps", code="no-step"
             )
-        reasons = map(str, moment.why_not(op, present))
-        faults += [reason if reason.startswith(op) else f"{op}: {reason}" for reason in reasons]
+        if reasons := moment.why_not(op, present):
+            faults.append((op, reasons))
         present = replace(present, back=(*present.back, op))
     return faults

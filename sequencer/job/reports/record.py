@@ -141,8 +141,8 @@ def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> RecordEntry:
 def _figure(moment: Moment, joint: Joint) -> str:
     if is_open(joint):
         return "open"
-    told = (one.event.body.get(FIGURE, "") for one in moment.state.of(EventKind.CORRECTED))
-    return "told" if any(joint.path in str(paths).split(", ") for paths in told) else ""
+    told = (one.event.body for one in moment.state.of(EventKind.CORRECTED))
+    return "told" if any(body.get(FIGURE) and joint.path in body.get("joints", ()) for body in told) else ""
 
 
 def _judged(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> tuple[str, str]:

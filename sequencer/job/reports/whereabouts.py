@@ -11,7 +11,7 @@ from sequencer.job.journal.state import Tick
 from sequencer.job.now.moment import Moment
 from sequencer.machine.called import joint_words, joints_in, meant_parts, part_label, words_of
 from sequencer.machine.faults import nearest
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Machine, Subject
 
 _STATES = {Kind.REMOVE: "off", Kind.MOVE_ASIDE: "aside", Kind.LOOSEN: "loose"}
 _BACK = {Kind.FIT: "fitted again", Kind.MOVE_BACK: "moved back", Kind.SEAT: "seated again"}
@@ -53,7 +53,7 @@ def where(moment: Moment, words: str) -> tuple[Whereabouts, ...]:
     if not asked:
         raise SequencerError("nothing was asked for", 'say it like this: where "lower bolts"')
     given = words.strip()
-    exact = [given] if "/" in given and given in _things(moment.machine) else []
+    exact = [given] if Subject(given).of_joint and given in _things(moment.machine) else []
     if len(parts := meant_parts(moment.machine, given)) == 1:
         exact = [*(joint.path for joint in moment.machine.parts[parts[0]].joints.values()), *parts]
     found = exact or [name for name, said in _things(moment.machine).items() if asked <= said]
@@ -106,7 +106,7 @@ def rides_on(moment: Moment, thing: str) -> str:
 
 def _state(thing: str, ticks: tuple[Tick, ...]) -> str:
     kinds = [tick.op.kind for tick in ticks]
-    if "/" in thing:
+    if Subject(thing).of_joint:
         if Kind.TORQUE in kinds:
             return "at its torque"
         if Kind.FASTEN in kinds or Kind.RETIGHTEN in kinds:

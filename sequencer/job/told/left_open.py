@@ -6,8 +6,8 @@ from sequencer.graph.operations import Kind
 from sequencer.job.told.last import ROOM, WAY
 from sequencer.job.told.story import Story
 from sequencer.job.told.writing import LineProgress
-from sequencer.machine.survey.short_lines import small
 from sequencer.spoken.values import Act, Line, Same, ToldQuestion
+from sequencer.wording import small
 
 _MOVED = (Act.OFF, Act.ASIDE, Act.LOOSE, Act.UNPLUGGED)
 _MOST = 3

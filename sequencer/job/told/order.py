@@ -14,9 +14,9 @@ from sequencer.job.told.parts import noted, part_named
 from sequencer.job.told.story import ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
 from sequencer.machine.model import Subject
-from sequencer.machine.survey.short_lines import small
 from sequencer.machine.trade.relations import OFF, UNDO, barring
 from sequencer.spoken.values import Act, Did, Heard, Name, ToldReason
+from sequencer.wording import small
 
 GUESSED = ("taken_apart", "guessed")
 
@@ -107,7 +107,7 @@ def way_told(story: Story, part: str, name: Name, items: list[Item]) -> None:
             for item in items:
                 if item not in (story.value(*where) or []):
                     story.entry(where, item)
-            verb = Kind.UNDO if "/" in path else Kind.REMOVE
+            verb = Kind.UNDO if Subject(path).of_joint else Kind.REMOVE
             if verb.of(path) not in possible(derive(story.machine).needs):
                 raise RefusedError(f"{path} is in the way of {part}")
     except SequencerError:

@@ -12,11 +12,12 @@ from sequencer.job.told_words import words
 from sequencer.machine.called import part_spoken_of
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import Joint, Part
-from sequencer.machine.survey.short_lines import key_of, label_of, listed, unused
+from sequencer.machine.survey.short_lines import key_of, label_of, unused
 from sequencer.machine.trade.kinds import Holds, kind_of_joint
 from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.spoken.details import lifts
 from sequencer.spoken.values import Act, Care, Did, Name
+from sequencer.wording import clause, joined
 
 _STATE = {Act.ASIDE: "aside", Act.LOOSE: "loose"}
 _MOVES = {Act.OFF: Kind.REMOVE, Act.ASIDE: Kind.MOVE_ASIDE, Act.LOOSE: Kind.LOOSEN}
@@ -115,7 +116,7 @@ def _joints(story: Story, part: str, did: Did) -> list[str]:
         name = _told_before(story, part, did, one) or joint_told(story, part, one, found)
         if name is None:
             if did.act.value is not Act.OFF:
-                names = listed(sorted(known.joints), "or")
+                names = joined(sorted(known.joints), "or")
                 story.kept.words.append(f"which {one.words} of {_label(story, part)}, {names}? not ticked")
             continue
         if one.after and found and not story.machine.parts[part].joints[name].waits:
@@ -220,7 +221,7 @@ def _facts(story: Story, part: str, did: Did) -> None:
 
 def noted(story: Story, part: str, text: str) -> None:
     """One more sentence under the part's note, for both ways."""
-    path, words = ("parts", part, "note"), f"{label_of(text).rstrip('.')}."
+    path, words = ("parts", part, "note"), f"{clause(label_of(text))}."
     former = story.value(*path)
     ways = former if isinstance(former, dict) else {"in": former} if former else {}
     said = {way: _sentences(ways.get(way)) for way in ("in", "back")}

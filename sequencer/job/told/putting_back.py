@@ -24,7 +24,7 @@ def put_back(story: Story, did: Did) -> str | None:
         if not faults:
             story.tick(restored)
         else:
-            story.kept.words.append(f"{_step(story, restored)} can't be yet: {faults[0]}")
+            story.kept.words.append(f"{_step(story, restored)} can't be yet: {faults[0][1][0]}")
         return None
     part = _part(story, did)
     if did.act.value is not Act.BACK or part is None:
@@ -44,7 +44,7 @@ def put_back(story: Story, did: Did) -> str | None:
         elif op.kind in _BACK and not lists.get(op):
             told = [one.op for one in story.kept.ticks]
             if faults := back_faults(moment, [*told, op]):
-                lacking.append(f"{_step(story, op)} can't be yet: {faults[0]}")
+                lacking.append(f"{_step(story, op)} can't be yet: {faults[-1][1][0]}")
             else:
                 story.tick(op)
         else:

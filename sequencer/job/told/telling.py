@@ -39,10 +39,10 @@ from sequencer.job.told.writing import tell
 from sequencer.job.work.ticking import of_the_clock
 from sequencer.job.work.undoing import check_undoable, with_it
 from sequencer.machine.faults import MachineFileError
-from sequencer.machine.survey.short_lines import listed, small
 from sequencer.spoken import Context, read
 from sequencer.spoken.readback import said_back
 from sequencer.spoken.values import Correction, Did, Line, Name, ToldQuestion, ToldReason
+from sequencer.wording import joined, small
 
 
 def did(line: str, file: MachineFile, *, before_now: bool = False) -> Act:
@@ -256,7 +256,7 @@ def _way(at: _At, last: ToldAct, text: str) -> Draft:
         story.ahead = story.first_of(part) if any(one.event.body.get("late") for one in last.events) else ""
         for one in names:
             way_told(story, part, one, items_of(former, part, joints))
-        back = f"It was in the way of the {listed(small(one.label) for one in names)}."
+        back = f"It was in the way of the {joined(small(one.label) for one in names)}."
     if not back:
         story.kept.words.append("left as it was told")
     return _draft(at, story, (*last.entries, (ANSWER, WAY, text)), back, part, None, last.root.event.id)

@@ -17,11 +17,12 @@ from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.places import place_meant
 from sequencer.machine.heard.tokens import any_of
 from sequencer.machine.model import Joint
-from sequencer.machine.survey.short_lines import label_of, small
+from sequencer.machine.survey.short_lines import label_of
 from sequencer.machine.trade.links import FLUIDS, link
 from sequencer.machine.trade.relations import PART
 from sequencer.quantities import TorqueQuantity
 from sequencer.spoken.values import Act, Did, Heard, Name, Spill, ToldFigure
+from sequencer.wording import small
 
 _NAMELESS = "fluid"
 """What a fluid is called that nobody named."""

@@ -11,7 +11,7 @@ from sequencer.graph.operations import REACHES, Kind, Op
 from sequencer.job.journal.events import Event, EventKind
 from sequencer.job.now.acts import steps_text
 from sequencer.job.now.moment import Moment
-from sequencer.machine.model import Machine, Sealing
+from sequencer.machine.model import Machine, Sealing, Subject
 from sequencer.plan.closing.sealing import sealant_on, wetted
 from sequencer.plan.plan import Refit
 
@@ -168,7 +168,7 @@ def _sealing(machine: Machine, subject: str) -> Sealing | None:
 
 def _is_about(subject: str, sealed: str) -> bool:
     """Whether work on ``subject`` is work on what was sealed: a joint, or a part with all its joints."""
-    return subject == sealed or ("/" not in sealed and subject.startswith(f"{sealed}/"))
+    return sealed in (subject, Subject(subject).part)
 
 
 def _holds(machine: Machine, subject: str) -> tuple[str, ...]:

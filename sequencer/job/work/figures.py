@@ -119,7 +119,8 @@ def write_figure(
         "what": what,
         EDITS: [list(edit) for edit in edits],
         "text": text,
-        FIGURE: _paths(joints),
+        FIGURE: told.text,
+        "joints": [joint.path for joint in joints],
     }
     draft.add(EventKind.CORRECTED, body)
     draft.words[before:before] = [what, *_remarks(sight.machine, joints)]
@@ -127,7 +128,7 @@ def write_figure(
 
 
 FIGURE = "figure"
-"""The key of a correction that is a torque figure: the joints."""
+"""The key of a correction that is a torque figure; its ``joints`` have it."""
 
 
 def meant(machine: Machine, name: str) -> Chosen:

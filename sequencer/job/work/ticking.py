@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
-from sequencer.graph.operations import Op
+from sequencer.graph.operations import Op, Reason
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import (
     Act,
@@ -201,7 +201,7 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
         faults = back_faults(moment, ops)
         if faults and not anyway:
             raise RefusedError(
-                "; ".join(faults),
+                "; ".join(_cant_yet(moment, op, reasons) for op, reasons in faults),
                 "do that first; if it is really done, say so with --anyway and the reason",
                 code="not-yet",
                 first="that",
@@ -221,13 +221,17 @@ def _check_possible(moment: Moment, ops: Sequence[str], anyway: str | None) -> N
             first = steps_text(moment, awaited)
             come = "comes" if len(awaited) == 1 else "come"
             raise RefusedError(
-                f"{steps_text(moment, (op,))}, can't be done yet: {'; '.join(map(str, reasons))}",
+                _cant_yet(moment, op, reasons),
                 f"{f'first {come} {first}' if first else 'do that first'}; if it is really done, say so with "
                 "--anyway and the reason",
                 code="not-yet",
                 first=first or "that",
             )
         present = present.after(moment.whole, op)
+
+
+def _cant_yet(moment: Moment, op: str, reasons: Iterable[Reason]) -> str:
+    return f"{steps_text(moment, (op,))}, can't be done yet: {'; '.join(map(str, reasons))}"
 
 
 def _listed(moment: Moment, ops: Sequence[str]) -> list[str]:

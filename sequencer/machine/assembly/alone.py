@@ -17,6 +17,7 @@ from sequencer.machine.reader.source import read_source
 from sequencer.machine.reader.yaml_tree import Tree, compose
 from sequencer.machine.reading import Reading, read_written
 from sequencer.machine.written_out import is_assembly
+from sequencer.wording import capital
 
 _SECTIONS = {"position": "positions", "tool": "tools", "fluid": "fluids", "task": "tasks"}
 
@@ -70,7 +71,7 @@ def _around(tree: Tree, name: str) -> dict[str, Any]:
 def _given(one: Parameter, machine: dict[str, Any]) -> object:
     """A value for a parameter that has no default; what it names is put into the machine."""
     called = f"<{one.name}>"
-    label = {"label": one.about[:1].upper() + one.about[1:]} if one.about else {}
+    label = {"label": capital(one.about)} if one.about else {}
     if one.kind in _SECTIONS:
         undo: dict[str, Any] = {"undo": {}} if one.kind == "task" else {}
         machine.setdefault(_SECTIONS[one.kind], {})[called] = {**label, **undo}

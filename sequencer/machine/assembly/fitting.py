@@ -178,7 +178,7 @@ class _Fitting:
             return self._text(raw, kind) if is_place else raw
         if not isinstance(raw, str):
             return raw
-        its_own = kind is ReferenceKind.OWN and "/" not in raw
+        its_own = kind is ReferenceKind.OWN and not Subject(raw).of_joint
         if kind not in MISSED and self._is_gone(f"{source[1]}/{raw}" if its_own else raw):
             return _GONE
         return _plain(raw) if its_own else self._renamed(raw)

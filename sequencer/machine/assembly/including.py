@@ -12,7 +12,7 @@ from sequencer.machine.assembly.shelf import Shelf, Source, Spot
 from sequencer.machine.assembly.version import check_version
 from sequencer.machine.facts.framing import placed
 from sequencer.machine.faults import Faults, quote, suggestion
-from sequencer.machine.model import Place
+from sequencer.machine.model import Place, Subject
 from sequencer.machine.reader.entries_of import validated
 from sequencer.machine.reader.repeat import SECTIONS, Made, WrittenOut, write_out
 from sequencer.machine.reader.yaml_tree import BROKEN, MOST_NODES, Path, Tree
@@ -144,12 +144,12 @@ class _Including:
             if key not in KEYS:
                 advice = suggestion(key, KEYS, f"an assembly has {', '.join(KEYS)}")
                 where = tree.place((key,), key=True)
-                self.faults.error(where, f"`{quote(key)}` is not a key of an assembly", advice)
+                self.faults.error(where, f"`{quote(key)}` is not a key of an assembly", advice, "structure")
         for section in SECTIONS:
             raw = tree.data.get(section)
             if raw is not None and not isinstance(raw, dict):
                 problem = f"`{section}` wants names with a colon, and this is {kind_of(raw)}"
-                self.faults.error(tree.place((section,)), problem, "write each as name: {...}")
+                self.faults.error(tree.place((section,)), problem, "write each as name: {...}", "structure")
         return not self.faults.fatal
 
     def _fit(self, tree: Tree, item: IncludeEntry, path: Path, inside: Tree, folder: str) -> Fit | None:
@@ -167,13 +167,13 @@ class _Including:
                     self.faults.error(where, problem, suggestion(name, known[section], "take it out"))
         gone = [one for one in item.without or [] if isinstance(one, str)]
         for number, name in enumerate(item.without or []):
-            part, slash, joint = name.partition("/") if isinstance(name, str) else ("", "", "")
-            about = known["parts"].get(part)
+            named = Subject(name if isinstance(name, str) else "")
+            about = known["parts"].get(named.part)
             joints = (about.get("joints") or {}) if isinstance(about, dict) else {}
-            if joint in joints if slash else any(part in known[section] for section in NAMED):
+            if named.joint in joints if named.of_joint else any(named in known[section] for section in NAMED):
                 continue
             good = False
-            has = [f"{part}/{one}" for one in joints] or [one for of in NAMED for one in known[of]]
+            has = [f"{named.part}/{one}" for one in joints] or [one for of in NAMED for one in known[of]]
             problem = f"`{quote(item.assembly)}` has no `{quote(name)}` to leave out"
             where = tree.place((*path, "without", number))
             self.faults.error(where, problem, suggestion(str(name), has, "take it out"))

@@ -172,7 +172,9 @@ def parameters_of(tree: Tree, faults: Faults) -> dict[str, Parameter]:
         return {}
     if not isinstance(raw, dict):
         problem = f"`parameters` wants names with a colon, and this is {kind_of(raw)}"
-        faults.error(tree.place(("parameters",)), problem, "write bolts: {is: count, default: 5}")
+        faults.error(
+            tree.place(("parameters",)), problem, "write bolts: {is: count, default: 5}", "structure"
+        )
         return {}
     found = (_parameter(tree, name, about, faults) for name, about in raw.items())
     return {one.name: one for one in found if one is not None}
@@ -190,7 +192,7 @@ def _parameter(tree: Tree, name: str, raw: object, faults: Faults) -> Parameter 
     elif unknown := [key for key in about if key not in _KEYS]:
         problem = f"`{quote(unknown[0])}` is not a key of a parameter"
         advice = suggestion(unknown[0], _KEYS, "")
-        faults.error(tree.place((*path, unknown[0]), key=True), problem, advice)
+        faults.error(tree.place((*path, unknown[0]), key=True), problem, advice, "structure")
     elif about.get("is") not in (*_KINDS, *_NAMES):
         problem = f"`{quote(name)}` does not say what it is"
         faults.error(
@@ -291,8 +293,10 @@ def _unfit(one: Parameter, value: object) -> tuple[str, str] | None:
 
 def example(one: Parameter) -> str:
     """A value that could be given for a parameter."""
-    if one.one_of or one.bounds:
-        return (one.one_of or one.bounds.split(" to "))[-1]
+    if one.one_of:
+        return one.one_of[-1]
+    if bounds := _RANGE.fullmatch(one.bounds):
+        return bounds[2]
     return _NAME_EXAMPLES.get(one.kind) or _KINDS[one.kind].example
 
 

@@ -23,6 +23,7 @@ from sequencer.machine.model import (
     Part,
     Renewal,
     Ride,
+    Subject,
     Task,
     Undo,
 )
@@ -217,13 +218,13 @@ class _Builder(Joints):
     def _ride(self, part: str, ride: RidesEntry | None) -> Ride | None:
         if ride is None:
             return None
-        joints = once([joint.removeprefix(f"{part}/") for joint in ride.with_])
+        joints = once([Subject(joint).within(part) for joint in ride.with_])
         return Ride(ride.on, joints, self._place("parts", part, "rides"))
 
     def _freedom(self, part: str, key: str, freedom: FreedomEntry | None, default: str) -> Freedom | None:
         if freedom is None:
             return None
-        joints = once([joint.removeprefix(f"{part}/") for joint in freedom.joints or []])
+        joints = once([Subject(joint).within(part) for joint in freedom.joints or []])
         seconds = default_seconds(default) if freedom.time is None else freedom.time
         *via, end = freedom.by or (None,)
         return Freedom(joints, seconds, self._place("parts", part, key), end, tuple(via))

@@ -23,7 +23,7 @@ from sequencer.machine.checks.type_checks import check_type
 from sequencer.machine.checks.typical_checks import JOBS, check_jobs
 from sequencer.machine.checks.when_checks import check_when
 from sequencer.machine.faults import quote
-from sequencer.machine.model import HAND, PLUG, State
+from sequencer.machine.model import HAND, PLUG, State, Subject
 from sequencer.machine.reader.items import ANY
 from sequencer.machine.reader.scope import Scope
 from sequencer.machine.reader.tightening import check_tightening, plug_as_joint
@@ -245,7 +245,7 @@ def _check_freedom(scope: Scope, part: str, freedom: FreedomEntry | None, path: 
     if freedom is None:
         return
     for where, name in scope.texts(freedom.joints, (*path, "joints")):
-        scope.knows_joint(part, name.removeprefix(f"{part}/"), where)
+        scope.knows_joint(part, Subject(name).within(part), where)
 
 
 def _check_joint(scope: Scope, part: str, joint: JointEntry, path: Path) -> None:

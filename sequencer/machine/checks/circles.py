@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.model import Atom, State
+from sequencer.machine.model import Atom, State, Subject
 from sequencer.machine.reader.items import (
     ListItem,
     Spotted,
@@ -107,7 +107,7 @@ def _touches(scope: Scope, atom: Atom, parts: Collection[str], joints: _Joints) 
 
 
 def _own_names(joints: list[Any], part: str) -> list[str]:
-    return [joint.removeprefix(f"{part}/") for joint in texts_in(joints)]
+    return [Subject(joint).within(part) for joint in texts_in(joints)]
 
 
 def _check_own(scope: Scope, name: str, part: PartEntry) -> None:

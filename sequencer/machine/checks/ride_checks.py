@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from sequencer.machine.faults import quote
-from sequencer.machine.model import Atom, State
+from sequencer.machine.model import Atom, State, Subject
 from sequencer.machine.reader.items import read_item
 from sequencer.machine.reader.scope import Scope
 from sequencer.machine.reader.yaml_tree import Path
@@ -20,9 +20,9 @@ def check_ride(scope: Scope, name: str, part: PartEntry) -> None:
         return
     path: Path = ("parts", name, "rides")
     stays = [
-        joint.removeprefix(f"{name}/")
+        Subject(joint).within(name)
         for where, joint in scope.texts(part.rides.with_, (*path, "with"))
-        if scope.knows_joint(name, joint.removeprefix(f"{name}/"), where)
+        if scope.knows_joint(name, Subject(joint).within(name), where)
     ]
     if not part.rides.with_:
         scope.error(

@@ -92,9 +92,9 @@ def _checked(scope: Scope, raw: list[object] | None, path: Path) -> Iterator[tup
     seen: dict[Told, int] = {}
     for number, one in enumerate(raw or []):
         here = (*path, number)
-        item = read_item(one, here)
+        item = read_item(one, here, alone=True)
         for where, problem, remedy in item.problems:
-            scope.error(where, problem, remedy.replace(" or {any: [...]}", ""))
+            scope.error(where, problem, remedy)
         if len(item.atoms) > 1 or (isinstance(one, dict) and "any" in one):
             scope.error(here, "one thing at a time was done", "write the one that it was")
             continue

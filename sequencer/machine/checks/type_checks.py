@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sequencer.machine.facts.of_type import NO_TYPE, NO_WORD, FromType, Varies
 from sequencer.machine.faults import quote
+from sequencer.machine.model import Subject
 from sequencer.machine.reader.items import texts_in
 from sequencer.machine.reader.scope import Scope
 from sequencer.machine.reader.yaml_tree import Path
@@ -20,9 +21,9 @@ def check_type(scope: Scope) -> None:
         for joint_name, joint in (part.joints or {}).items():
             _check_joint(scope, joint, ("parts", name, "joints", joint_name, "varies"))
     source = scope.entry.from_type
-    for where, name in scope.texts(source.unsure if source else None, ("from_type", "unsure")):
-        part_name, slash, joint_name = name.partition("/")
-        known = joint_name in scope.joints(part_name) if slash else name in scope.names("parts")
+    for where, text in scope.texts(source.unsure if source else None, ("from_type", "unsure")):
+        name = Subject(text)
+        known = name.joint in scope.joints(name.part) if name.of_joint else name in scope.names("parts")
         if not known:
             problem = f"`{quote(name)}` is not there, so nothing of it is from the type"
             scope.warning(where, problem, "take it out of this list")

@@ -10,6 +10,8 @@ from sequencer.errors import SequencerError
 from sequencer.machine.facts.basics import State, Subject
 from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.faults import nearest, quote
+from sequencer.machine.model import Aim
+from sequencer.wording import capital
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Machine
@@ -35,11 +37,11 @@ def check_jobs(scope: Scope) -> None:
 
 
 def _check_aim(scope: Scope, text: str, where: Path) -> None:
-    part, equals, word = (piece.strip() for piece in text.partition("="))
-    if "/" in part and part not in scope.names("parts"):
-        whole = Subject(part).part
-        scope.error(where, f"`{quote(part)}` is a joint, and a job takes parts off", f"write {quote(whole)}")
-    elif scope.knows("parts", part, where) and equals and word not in _STATES:
+    part, word = Subject(Aim(text).part), Aim(text).state
+    if part.of_joint and part not in scope.names("parts"):
+        advice = f"write {quote(part.part)}"
+        scope.error(where, f"`{quote(part)}` is a joint, and a job takes parts off", advice)
+    elif scope.knows("parts", part, where) and word is not None and word not in _STATES:
         scope.error(where, f"there is no state `{quote(word)}`", f"a part can be {', '.join(_STATES)}")
 
 
@@ -50,7 +52,7 @@ def typical_jobs(jobs: Mapping[str, JobEntry] | None, tree: Tree) -> dict[str, T
             name,
             tuple(dict.fromkeys(re.sub(r"\s*=\s*", "=", text.strip()) for text in job.off or ())),
             tree.place((JOBS, name), key=True),
-            job.label or re.sub("[-_]+", " ", name).capitalize(),
+            job.label or capital(re.sub("[-_]+", " ", name)),
             tuple(job.for_ or ()),
             tuple(job.renew or ()),
         )

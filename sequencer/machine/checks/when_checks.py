@@ -23,9 +23,10 @@ def awaited(entry: MachineEntry, torque: TorqueEntry | None) -> Iterator[tuple[i
     for number, name in enumerate((torque.when if torque else None) or []):
         if not isinstance(name, str):
             continue
-        part, slash, joint = name.partition("/")
-        if slash:
-            if joint in ((entry.parts[part].joints if part in entry.parts else None) or {}):
+        named = Subject(name)
+        if named.of_joint:
+            part = entry.parts.get(named.part)
+            if named.joint in ((part and part.joints) or {}):
                 yield number, "joints", name
         elif section := next((section for section, names in sections if name in names), None):
             yield number, section, name
@@ -75,11 +76,11 @@ def _torqued_from(scope: Scope, part: PartEntry, joint: JointEntry) -> str:
 
 
 def _unknown(scope: Scope, name: str, where: Path) -> None:
-    part, slash, joint = name.partition("/")
-    if not slash:
+    named = Subject(name)
+    if not named.of_joint:
         scope.knows_any(("parts", "fluids", "tasks"), name, where)
-    elif scope.knows("parts", part, where):
-        scope.knows_joint(part, joint, where)
+    elif scope.knows("parts", named.part, where):
+        scope.knows_joint(named.part, named.joint, where)
 
 
 def _in_front(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, name: str) -> int | None:
@@ -89,7 +90,7 @@ def _in_front(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, name
         # a joint of what has to be off is fastened only once that is back
         back = name, Subject(name).part
         if atoms and all(str(atom) in back or name == atom.part for atom in atoms):
-            if "/" not in name and all(atom.joint is not None for atom in atoms):
+            if not Subject(name).of_joint and all(atom.joint is not None for atom in atoms):
                 continue  # the part may be back and its joint not yet
             return scope.place(item.path).line
     return None

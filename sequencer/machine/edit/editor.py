@@ -10,6 +10,7 @@ from sequencer.machine.edit.changes import EditError
 from sequencer.machine.edit.draft import TextDraft
 from sequencer.machine.edit.emit import plain
 from sequencer.machine.faults import Faults, MachineFileError, quote
+from sequencer.machine.model import Subject
 from sequencer.machine.reader.source import read_source
 from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.reading import Reading, read_text
@@ -132,8 +133,8 @@ class Editor(TextDraft):
         self.remove(path if len(entries) == 1 else (*path, entries.index(wanted)))
 
     def _owner(self, where: str) -> Path:
-        part, _, joint = where.partition("/")
-        path: Path = ("parts", part, "joints", joint) if joint else ("parts", part)
+        named = Subject(where)
+        path: Path = ("parts", named.part, "joints", named.joint) if named.joint else ("parts", named.part)
         self._wanted(path)
         return path
 

@@ -44,6 +44,35 @@ class Subject(str):
         """The name of the joint within its part; empty for none."""
         return self.partition("/")[2]
 
+    def within(self, part: str) -> str:
+        """The name of a joint as its part knows it, where it may stand with the part's: ``bolts``."""
+        return self.joint if self.of_joint and self.part == part else str(self)
+
+    @property
+    def of_joint(self) -> bool:
+        """Whether it names a joint, with a stroke, were there nothing behind it."""
+        return "/" in self
+
+
+class Aim(str):
+    """What is wanted off, as the file and ``--off`` have it: ``motor``, or ``motor=loose``.
+
+    It equals its own text.
+    """
+
+    __slots__ = ()
+
+    @property
+    def part(self) -> str:
+        """The part, by its name or by what a person calls it."""
+        return self.partition("=")[0].strip()
+
+    @property
+    def state(self) -> str | None:
+        """How far it has to come, as it was written; None where nothing was said of that."""
+        _, said, state = self.partition("=")
+        return state.strip() if said else None
+
 
 class State(IntEnum):
     """How far a part has come away. Each state includes those before it."""

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from fractions import Fraction
 
 from sequencer.machine.facts.basics import NOTHING_SAID, Atom, Need, Place, Waiting, WayTexts
+
+_FURTHER = re.compile(r"\s*;")
+"""After it a label says how it is done, or what goes along with it."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +57,11 @@ class Task(Waiting):
     filled: tuple[str, ...] = ()
     undone: tuple[str, ...] = ()
     back_before: tuple[str, ...] = ()
+
+    @property
+    def gist(self) -> str | None:
+        """What its label says first: ``Pedal pumped hard`` of ``Pedal pumped hard; let it down``."""
+        return self.label and _FURTHER.split(self.label, maxsplit=1)[0]
 
     def people_for(self, *, undo: bool) -> int:
         """How many people it takes, or its undoing does."""

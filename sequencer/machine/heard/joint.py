@@ -15,6 +15,7 @@ from sequencer.machine.trade.heads import SaidHead, family_at, no_tool, usual_si
 from sequencer.quantities import TorqueQuantity
 from sequencer.torque.errors import FastenerError
 from sequencer.torque.threads import parse_thread
+from sequencer.wording import capital
 
 _SINGLE = 1
 _SMALLEST_AMBIGUOUS = 8
@@ -37,6 +38,7 @@ class OpenPoint:
         choices: Likely answers.
         refused: The head that was said, where it is none.
         number: What may be the count, or a size.
+        problem: What is wrong with the thread that was said.
     """
 
     about: str
@@ -44,6 +46,7 @@ class OpenPoint:
     choices: tuple[str, ...] = ()
     refused: str = ""
     number: int | None = None
+    problem: str = ""
 
 
 @dataclass(frozen=True)
@@ -190,7 +193,8 @@ def _thread(draft: JointDraft) -> tuple[str | None, list[OpenPoint]]:
     try:
         parse_thread(draft.thread)
     except FastenerError as why:
-        return None, [OpenPoint("thread", f"{draft.thread}: {why.problem}. Which thread is it?")]
+        problem = f"{draft.thread}: {why.problem}"
+        return None, [OpenPoint("thread", f"{problem}. Which thread is it?", problem=problem)]
     return draft.thread, []
 
 
@@ -219,11 +223,8 @@ def _head(draft: JointDraft, head: SaidHead | None) -> tuple[str | None, list[Op
         return None, [OpenPoint("head", f"Which size of {family.said}?", likely)]
     if head.tool is None:
         problem, remedy = no_tool(head.written)
-        return None, [
-            OpenPoint(
-                "head", f"{problem[:1].upper()}{problem[1:]}; {remedy}. What is it?", refused=head.written
-            )
-        ]
+        text = f"{capital(problem)}; {remedy}. What is it?"
+        return None, [OpenPoint("head", text, refused=head.written)]
     if not head.usual:
         return None, [
             OpenPoint(

@@ -13,7 +13,6 @@ from itertools import islice
 
 from sequencer.machine.faults import Fault, quote
 from sequencer.machine.model import Place
-from sequencer.machine.reader.syntax import is_syntax
 
 MOST_LINES = 6
 """So many lines before a fault are looked at."""
@@ -63,27 +62,13 @@ def told_plainly(text: str, faults: Sequence[Fault], reread: Reread) -> tuple[Fa
     """
     found: list[Fault] = []
     now = tuple(faults)
-    while len(found) < MOST_FAULTS and (errors := _errors(now)) and _may_be_one(errors[0].problem):
+    while len(found) < MOST_FAULTS and (errors := _errors(now)) and errors[0].kind:
         mended = _mended(text, errors, reread)
         if mended is None:
             break
         one, text, now = mended
         found.append(Fault(Place(errors[0].place.file, one.line, one.column), one.problem, one.remedy))
     return tuple(sorted((*found, *now), key=lambda fault: (fault.place.line, fault.place.column)))
-
-
-_STRUCTURAL = (
-    "has keys under it",
-    "is not a key of",
-    "wants names with a colon",
-    "a second time",
-    "needs `parts`",
-)
-"""What is said of a text that stands where it does not belong."""
-
-
-def _may_be_one(problem: str) -> bool:
-    return is_syntax(problem) or any(words in problem for words in _STRUCTURAL)
 
 
 def _errors(faults: Sequence[Fault]) -> list[Fault]:
@@ -114,9 +99,10 @@ def _further(before: Sequence[Fault], after: Sequence[Fault], *, sign: bool) -> 
     Where it was none that can be read, and is one by a ``sign`` alone, what else is wrong counts for nothing.
     """
     left = _errors(after)
-    if left and is_syntax(left[0].problem) and not is_syntax(before[0].problem):
+    could_be_read, can_be_read = (not one or one[0].kind != "syntax" for one in (before, left))
+    if could_be_read and not can_be_read:
         return False  # what can be read is not mended into what can't
-    if not left or (sign and is_syntax(before[0].problem) and not is_syntax(left[0].problem)):
+    if not left or (sign and can_be_read and not could_be_read):
         return True
     fatal = len(before) == 1  # the parser stops at its first
     return left[0].place.line > before[0].place.line + 1 and (fatal or len(left) < len(before))

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from sequencer.machine.faults import Faults, nearest, quote
+from sequencer.machine.faults import FaultKind, Faults, nearest, quote
 from sequencer.machine.reader.yaml_tree import BROKEN, Path, Tree
 from sequencer.machine.schema.entries import MachineEntry, entry_at
 from sequencer.machine.schema.entry import Entry, inner, is_entry, narrow
@@ -41,6 +41,10 @@ _EXAMPLES = {
     "off": "off: [head]",
 }
 """How a key that must be there is written."""
+
+_ANY_FAULT: FaultKind = ""
+_MISSING: dict[Path, FaultKind] = {("parts",): "structure"}
+"""Keys that are probably there and stand where they do not belong."""
 
 _MEANT = {
     "position": "from",
@@ -159,33 +163,28 @@ def _note(error: ErrorDetails, tree: Tree, faults: Faults) -> None:
             tree.place(path, key=True),
             f"`{last}` is not a key of {entry.called}",
             _known_key(path, faults),
+            "structure",
         )
     elif kind == "missing" and tree.at(path) not in (None, {}):
         pass  # it is there, was faulty itself, and that has been said
     elif kind == "missing":
         entry = entry_at(path[:-1])
-        example = _EXAMPLES.get(last, f"{last}:")
-        faults.error(tree.place(path[:-1], key=True), f"{entry.called} needs `{last}`", f"write {example}")
+        advice, sort = f"write {_EXAMPLES.get(last, f'{last}:')}", _MISSING.get(path, _ANY_FAULT)
+        faults.error(tree.place(path[:-1], key=True), f"{entry.called} needs `{last}`", advice, sort)
     else:
-        what = entry_at(path) if entry_at(path) is not entry_at(path[:-1]) else None
         raw = kind_of(error["input"])
-        if kind == "list_type":
-            faults.error(
-                tree.place(path), f"`{last}` wants a list, and this is {raw}", "write [one, another]"
-            )
-        elif what is not None:
-            keys = ", ".join(list(what.keys())[:4])
-            faults.error(
-                tree.place(path),
-                f"{what.called} has keys under it, and this is {raw}",
-                f"write {keys} … under it",
-            )
-        else:
-            faults.error(
-                tree.place(path),
-                f"`{last}` wants names with a colon, and this is {raw}",
-                "write each as name: {...}",
-            )
+        what = entry_at(path) if entry_at(path) is not entry_at(path[:-1]) else None
+        faults.error(tree.place(path), *_unlike(last, raw, what, is_list=kind == "list_type"))
+
+
+def _unlike(last: str, raw: str, what: type[Entry] | None, *, is_list: bool) -> tuple[str, str, FaultKind]:
+    """What is wrong with a value of another kind than the key wants."""
+    if is_list:
+        return f"`{last}` wants a list, and this is {raw}", "write [one, another]", ""
+    if what is not None:
+        keys = ", ".join(list(what.keys())[:4])
+        return f"{what.called} has keys under it, and this is {raw}", f"write {keys} … under it", "structure"
+    return f"`{last}` wants names with a colon, and this is {raw}", "write each as name: {...}", "structure"
 
 
 def _known_key(path: Path, faults: Faults) -> str:

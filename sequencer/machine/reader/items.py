@@ -8,7 +8,7 @@ from itertools import chain
 from typing import Any
 
 from sequencer.machine.faults import nearest, quote
-from sequencer.machine.model import Atom, State
+from sequencer.machine.model import Aim, Atom, State, Subject
 from sequencer.machine.reader.yaml_tree import BROKEN, Path
 from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.trade.kinds import holding
@@ -18,7 +18,8 @@ from sequencer.machine.trade.relations import JOINT, PART, TASK, Relation, liste
 ANY = "any"
 """The key that asks for one of several; no part can be called so."""
 
-_WANTED = "write a part, a joint (motor/plug), {motor: loose} or {any: [...]}"
+_WANTED = "write a part, a joint (motor/plug) or {motor: loose}"
+_WANTED_OR_ANY = "write a part, a joint (motor/plug), {motor: loose} or {any: [...]}"
 _STATES = {state.word: state for state in State if state is not State.FITTED}
 
 
@@ -33,16 +34,25 @@ class Spotted:
 
 @dataclass
 class ListItem:
-    """One entry read: any one of ``atoms`` meets it. ``problems`` are (path, problem, remedy)."""
+    """One entry read: any one of ``atoms`` meets it. ``problems`` are (path, problem, remedy).
+
+    Where it stands ``alone``, one of several would be none, and is not offered as a remedy.
+    """
 
     path: Path
+    alone: bool = False
     atoms: list[Spotted] = field(default_factory=list)
     problems: list[tuple[Path, str, str]] = field(default_factory=list)
 
+    @property
+    def wanted(self) -> str:
+        """What may stand there."""
+        return _WANTED if self.alone else _WANTED_OR_ANY
 
-def read_item(raw: object, path: Path) -> ListItem:
+
+def read_item(raw: object, path: Path, *, alone: bool = False) -> ListItem:
     """Read one entry of such a list; nested ``any`` are one."""
-    item = ListItem(path)
+    item = ListItem(path, alone)
     _read(raw, path, item)
     return item
 
@@ -100,32 +110,28 @@ def _read(raw: object, path: Path, item: ListItem) -> None:
             _state(key, value, (*path, key), item)
     elif isinstance(raw, dict) and raw:
         one = ", ".join(f"{{{quote(key)}: {quote(value)}}}" for key, value in list(raw.items())[:2])
+        either = "" if item.alone else ", or {any: [...]} for one of them"
         item.problems.append(
-            (
-                path,
-                "one entry asks for two things",
-                f"write one entry each: [{one}], or {{any: [...]}} for one of them",
-            )
+            (path, "one entry asks for two things", f"write one entry each: [{one}]{either}")
         )
     elif isinstance(raw, list):
-        item.problems.append(
-            (path, "there is a list inside the list", "write {any: [...]} for one of several")
-        )
+        advice = "take out the inner brackets" if item.alone else "write {any: [...]} for one of several"
+        item.problems.append((path, "there is a list inside the list", advice))
     else:
-        item.problems.append((path, "there is an empty entry", _WANTED))
+        item.problems.append((path, "there is an empty entry", item.wanted))
 
 
 def _name(text: str, path: Path, item: ListItem) -> None:
-    part, slash, joint = text.partition("/")
-    if "=" in text:
-        name, _, state = text.partition("=")
+    named, aim = Subject(text), Aim(text)
+    part, joint = named.part, named.joint if named.of_joint else None
+    if aim.state is not None:
         item.problems.append(
-            (path, f"`{quote(text)}` is not a name", f"write {{{quote(name)}: {quote(state)}}}")
+            (path, f"`{quote(text)}` is not a name", f"write {{{quote(aim.part)}: {quote(aim.state)}}}")
         )
-    elif not part.strip() or (slash and not joint.strip()) or "/" in joint:
-        item.problems.append((path, f"`{quote(text)}` is neither a part nor a joint", _WANTED))
+    elif not part.strip() or (joint is not None and (not joint.strip() or Subject(joint).of_joint)):
+        item.problems.append((path, f"`{quote(text)}` is neither a part nor a joint", item.wanted))
     else:
-        item.atoms.append(Spotted(Atom(part, State.OFF, joint if slash else None), path))
+        item.atoms.append(Spotted(Atom(part, State.OFF, joint), path))
 
 
 def _any(value: object, path: Path, item: ListItem) -> None:
@@ -143,7 +149,7 @@ def _state(part: str, value: object, path: Path, item: ListItem) -> None:
     state = _STATES.get(value) if isinstance(value, str) else None
     if value is BROKEN:
         return
-    if "/" in part:
+    if Subject(part).of_joint:
         item.problems.append(
             (path, f"`{quote(part)}` is a joint, which has no states", f"write {quote(part)} alone")
         )

@@ -248,7 +248,7 @@ class _Writer:
         first = self.out.place(at, key=True).line
         place = replace(self.tree.place(text.source, key=True), within=_said(text.bound))
         problem = f"`{quote(text.name)}` is here a second time; the first is in line {first}"
-        self.faults.error(place, problem, "give one of them another name")
+        self.faults.error(place, problem, "give one of them another name", "structure")
 
     def _filled(self, text: str, source: Path, bound: Bound, *, key: bool = False) -> object:
         """A text with its values; ``BROKEN`` after noting a mark that has none here."""

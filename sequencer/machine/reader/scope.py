@@ -15,6 +15,7 @@ from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.trade.heads import head_meant, tool_for
 from sequencer.machine.trade.links import FLUIDS, TASKS, links
 from sequencer.torque.judgement import Judgement
+from sequencer.wording import joined
 
 
 @dataclass(frozen=True)
@@ -103,7 +104,7 @@ class Scope:
         advice = self.suggest(name, list(self._known[section]), words.otherwise)
         if key_for := _key_for(other, path):
             advice = f"write it under `{key_for}`"
-        elif section == "parts" and not advice.startswith("did") and not self.faults.full:
+        elif section == "parts" and not self.faults.full and nearest(name, self._known[section]) is None:
             owner = next((part for part in self._known["parts"] if name in self.joints(part)), None)
             advice = f"did you mean the joint `{quote(owner)}/{quote(name)}`?" if owner else advice
         self.error(path, problem, advice, key=key)
@@ -116,9 +117,9 @@ class Scope:
             return True
         if self._is_left_out(name, path):
             return False
-        *others, last = (_SECTIONS[section].one for section in sections)
+        kinds = joined((_SECTIONS[section].one for section in sections), "or")
         advice = self.suggest(name, known, _SECTIONS[sections[0]].otherwise)
-        self.error(path, f"there is no {', '.join(others)} or {last} `{quote(name)}`", advice)
+        self.error(path, f"there is no {kinds} `{quote(name)}`", advice)
         return False
 
     def knows_joint(self, part: str, name: str, path: Path) -> bool:

@@ -50,8 +50,3 @@ def plain_words(why: MarkedYAMLError) -> tuple[str, str]:
         if part in sentence and not (part == _COLON and opened):
             return f"{problem}{opened}", remedy
     return f"this can't be read as YAML: {quote(why.problem or why.context)}{opened}", "write it another way"
-
-
-def is_syntax(problem: str) -> bool:
-    """Whether a fault is one of the parser's: the text can't be read as YAML."""
-    return problem.startswith(("this can't be read as YAML", *(words for _, words, _ in _WORDS)))

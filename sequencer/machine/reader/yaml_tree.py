@@ -189,12 +189,13 @@ def compose(text: str, file: str, faults: Faults) -> Tree:
     except MarkedYAMLError as why:
         mark = why.problem_mark or why.context_mark
         place = composer.last if mark is None else Place(file, mark.line + 1, mark.column + 1)
-        faults.error(place, *plain_words(why))
+        faults.error(place, *plain_words(why), kind="syntax")
     except Exception as why:  # noqa: BLE001 - the parser meets texts that it was not written for
         faults.error(
             composer.last,
             f"this can't be read as YAML: {quote(why)}",
             "write it another way, or leave it out",
+            "syntax",
         )
     return tree
 
@@ -310,6 +311,7 @@ class _Composer:
                 self.place(event),
                 f"`{quote(name)}` is here a second time; the first is in line {first}",
                 "keep one of them, or give this one another name",
+                "structure",
             )
             return None
         return str(name)

@@ -11,6 +11,7 @@ from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place, refuse_no_tool
 from sequencer.machine.survey.other_side import same_as, take_held, take_way
 from sequencer.machine.survey.practice import hear_first, hear_practice
+from sequencer.machine.survey.question import PARTS, QuestionId
 from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
 from sequencer.machine.survey.short_lines import (
     AnswerError,
@@ -20,15 +21,14 @@ from sequencer.machine.survey.short_lines import (
     key_of,
     known,
     label_of,
-    listed,
     pieces,
-    small,
     unused,
 )
 from sequencer.machine.survey.spills import hear_drain, hear_drain_place, hear_spills, hear_torques
 from sequencer.machine.survey.way import hear_way, part_named
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.machine.trade.tables import table
+from sequencer.wording import joined, small
 
 _SEATED = re.compile(
     r"\b(?:lifts? (?:off|out|away)|just sits|sits in place|falls? (?:off|out)|pulls? off)\b", re.IGNORECASE
@@ -58,47 +58,47 @@ def hear(said: Said, question: str, text: str) -> str:
         raise AnswerError(
             f"`{answer}` alone says too little", "write a word with it; or choose what is offered"
         )
-    echo = _handler(question)(said, question.split("/"), answer)
+    echo = _handler(question)(said, QuestionId(question).steps, answer)
     said.later.pop(question, None)
     return echo
 
 
 def _wants_words(question: str) -> bool:
     """A number is no answer to it. A machine may be called by one, and a size is one."""
-    return question != "machine" and not question.endswith(("/head", "/count"))
+    return QuestionId(question).steps[-1] not in ("machine", "head", "count")
 
 
-def _handler(question: str) -> Callable[[Said, list[str], str], str]:
-    steps = question.split("/")
-    if steps[0] == "parts":
+def _handler(question: str) -> Callable[[Said, tuple[str, ...], str], str]:
+    steps = QuestionId(question).steps
+    if steps[0] == PARTS:
         return _OF_A_PART[steps[-1]]
     return _OF_THE_MACHINE[steps[0]]
 
 
-def _machine(said: Said, steps: list[str], answer: str) -> str:
+def _machine(said: Said, steps: tuple[str, ...], answer: str) -> str:
     del steps
     said.machine = answer
     return f"the machine is called {answer}"
 
 
-def _off(said: Said, steps: list[str], answer: str) -> str:
+def _off(said: Said, steps: tuple[str, ...], answer: str) -> str:
     del steps
     for piece in pieces(answer):
         said.targets.append(part_named(said, piece, why=""))
     said.targets = list(dict.fromkeys(said.targets))
     if not said.targets:
         raise AnswerError("no part was named", "write like: water pump")
-    return f"wanted off: {listed(said.parts[one].label for one in said.targets)}"
+    return f"wanted off: {joined(said.parts[one].label for one in said.targets)}"
 
 
-def _held(said: Said, steps: list[str], answer: str) -> str:
+def _held(said: Said, steps: tuple[str, ...], answer: str) -> str:
     part = said.parts[steps[1]]
     if is_nothing(answer) or _SEATED.search(answer):
         part.joints = {}
         return "nothing holds it: it lifts off by hand"
     if other := same_as(said, part, answer, "joints"):
         take_held(part, other)
-        held = listed(shown(one) for one in (part.joints or {}).values())
+        held = joined(shown(one) for one in (part.joints or {}).values())
         return f"as {small(other.label)}, held by {held or 'nothing'}"
     joints = parse_joints(answer)
     for joint in joints:
@@ -109,7 +109,7 @@ def _held(said: Said, steps: list[str], answer: str) -> str:
             joint.position = None
     part.joints = {joint.key: joint for joint in joints}
     where = f"; worked on from: {small(said.positions[part.position])}" if part.position else ""
-    return f"held by {listed(shown(one, said.positions.get(one.position or '')) for one in joints)}{where}"
+    return f"held by {joined(shown(one, said.positions.get(one.position or '')) for one in joints)}{where}"
 
 
 def place_named(said: Said, name: str) -> str:
@@ -127,13 +127,13 @@ def place_named(said: Said, name: str) -> str:
     return key
 
 
-def _from(said: Said, steps: list[str], answer: str) -> str:
+def _from(said: Said, steps: tuple[str, ...], answer: str) -> str:
     part = said.parts[steps[1]]
     part.position = place_named(said, answer)
     return f"worked on from: {small(said.positions[part.position])}"
 
 
-def _kind(said: Said, steps: list[str], answer: str) -> str:
+def _kind(said: Said, steps: tuple[str, ...], answer: str) -> str:
     joint = _joint(said, steps)
     understood, *more = parse_joints(answer)
     if more:
@@ -161,7 +161,7 @@ def _fixing(joint: SaidJoint) -> str:
     return "fixing" if joint.count == 1 else "fixings"
 
 
-def _count(said: Said, steps: list[str], answer: str) -> str:
+def _count(said: Said, steps: tuple[str, ...], answer: str) -> str:
     joint, number = _joint(said, steps), answered_count(answer)
     if number is None:
         raise AnswerError(f"`{answer}` is not a number", "write how many there are, like: 4")
@@ -173,7 +173,7 @@ def _count(said: Said, steps: list[str], answer: str) -> str:
     return shown(joint)
 
 
-def _head(said: Said, steps: list[str], answer: str) -> str:
+def _head(said: Said, steps: tuple[str, ...], answer: str) -> str:
     joint = _joint(said, steps)
     if answer.casefold() in ("by hand", "hand", "no tool"):
         joint.hand = True
@@ -196,12 +196,12 @@ def _head(said: Said, steps: list[str], answer: str) -> str:
     return shown(joint)
 
 
-def _freedom(said: Said, steps: list[str], answer: str) -> str:
+def _freedom(said: Said, steps: tuple[str, ...], answer: str) -> str:
     part, state = said.parts[steps[1]], steps[-1]
     joints = part.joints or {}
     if answer.casefold() in ("all of them", "all", "both"):
         chosen = list(joints)
-    elif is_nothing(answer) or answer.casefold() == "none of them":
+    elif is_nothing(answer):
         chosen = []
     else:
         words = {key: joint.words for key, joint in joints.items()}
@@ -213,10 +213,10 @@ def _freedom(said: Said, steps: list[str], answer: str) -> str:
         chosen = [one for one in found if one is not None]
     part.freedoms[state] = chosen
     verb = "slackened" if state == "loose" else "undone"
-    return f"{verb} for that: {listed(joints[one].words for one in chosen) or 'nothing'}"
+    return f"{verb} for that: {joined(joints[one].words for one in chosen) or 'nothing'}"
 
 
-def _isolate(said: Said, steps: list[str], answer: str) -> str:
+def _isolate(said: Said, steps: tuple[str, ...], answer: str) -> str:
     del steps
     word = answer.casefold().split()[0].strip(",.")
     if word not in ("yes", "y", "no", "n"):
@@ -225,11 +225,11 @@ def _isolate(said: Said, steps: list[str], answer: str) -> str:
     return "it is cut off before everything else" if said.isolate else "nothing to cut off"
 
 
-def _spills(said: Said, steps: list[str], answer: str) -> str:
+def _spills(said: Said, steps: tuple[str, ...], answer: str) -> str:
     return hear_spills(said, said.parts[steps[1]], answer)
 
 
-def _way(said: Said, steps: list[str], answer: str) -> str:
+def _way(said: Said, steps: tuple[str, ...], answer: str) -> str:
     part = said.parts[steps[1]]
     if other := same_as(said, part, answer, "waits"):
         take_way(said, part, other)
@@ -237,27 +237,27 @@ def _way(said: Said, steps: list[str], answer: str) -> str:
     return hear_way(said, part, answer)
 
 
-def _drain(said: Said, steps: list[str], answer: str) -> str:
+def _drain(said: Said, steps: tuple[str, ...], answer: str) -> str:
     fluid: SaidFluid = said.fluids[steps[1]]
     hear_it = hear_drain_place if steps[-1] == "from" else hear_drain
     return hear_it(said, fluid, answer, place_named)
 
 
-def _torques(said: Said, steps: list[str], answer: str) -> str:
+def _torques(said: Said, steps: tuple[str, ...], answer: str) -> str:
     del steps
     return hear_torques(said, answer)
 
 
-def _joint(said: Said, steps: list[str]) -> SaidJoint:
+def _joint(said: Said, steps: tuple[str, ...]) -> SaidJoint:
     part: SaidPart = said.parts[steps[1]]
     return (part.joints or {})[steps[3]]
 
 
-def _practice(said: Said, steps: list[str], answer: str) -> str:
+def _practice(said: Said, steps: tuple[str, ...], answer: str) -> str:
     return hear_practice(said.parts[steps[1]], steps[-1], answer)
 
 
-def _first(said: Said, steps: list[str], answer: str) -> str:
+def _first(said: Said, steps: tuple[str, ...], answer: str) -> str:
     del steps
     return hear_first(said, answer)
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from sequencer.machine.heard.near import likeness
 from sequencer.machine.survey.question import SurveyQuestion
 from sequencer.machine.survey.said import Said
-from sequencer.machine.survey.short_lines import listed, small
+from sequencer.wording import listing, small
 
 _ALIKE = 0.6
 """From here on a name that comes instead of another is taken for the same thing, spelt rightly."""
@@ -39,18 +39,16 @@ class Changed:
         """What became of the later answers, in one line; empty where all were kept."""
         lines = [self.renamed]
         if self.again:
-            lines.append(f"asked again: {_listed(small(one.text.rstrip('?')) for one in self.again)}")
+            lines.append(f"asked again: {listing(_quoted(self.again), _MOST_NAMED)}")
         if self.needless:
-            about = (f"what was said of the {small(one.about)}" for one in self.needless if one.about)
-            others = (small(one.text.rstrip("?")) for one in self.needless if not one.about)
-            lines.append(f"no longer needed: {_listed((*about, *others))}")
+            about = {f"what was said of the {small(one.about)}": None for one in self.needless if one.about}
+            others = _quoted([one for one in self.needless if not one.about])
+            lines.append(f"no longer needed: {listing((*about, *others), _MOST_NAMED)}")
         return "; ".join(line for line in lines if line)
 
 
-def _listed(words: Iterable[str]) -> str:
-    some = list(dict.fromkeys(words))
-    more = len(some) - _MOST_NAMED
-    return listed(some) if more <= 0 else f"{', '.join(some[:_MOST_NAMED])} and {more} more"
+def _quoted(questions: Iterable[SurveyQuestion]) -> list[str]:
+    return list(dict.fromkeys(f"“{one.text}”" for one in questions))
 
 
 @dataclass(frozen=True)

@@ -120,8 +120,8 @@ def _joint(read: _Read) -> SaidJoint:
     for doubt in one.doubts:
         if doubt.refused:
             raise AnswerError(*_refusal(doubt.refused))
-        if doubt.about == "thread":
-            raise AnswerError(doubt.text.split(". ")[0], "write it like M8, or leave it out")
+        if doubt.problem:
+            raise AnswerError(doubt.problem, "write it like M8, or leave it out")
     count = one.count if one.said else 1
     if not one.said and (counted := re.match(r"(\d{1,3})\s+(?=\D)", besides)):
         besides, count = besides[counted.end() :], int(counted[1])

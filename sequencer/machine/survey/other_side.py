@@ -5,9 +5,11 @@ from __future__ import annotations
 import copy
 import re
 
+from sequencer.machine.model import Subject
 from sequencer.machine.survey.said import Need, Said, SaidPart
-from sequencer.machine.survey.short_lines import AnswerError, known, small
+from sequencer.machine.survey.short_lines import AnswerError, known
 from sequencer.machine.survey.way import may_be_in_the_way, part_named
+from sequencer.wording import capital, small
 
 _PAIRS = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("inlet", "exhaust"))
 _OTHER = {one: other for pair in _PAIRS for one, other in (pair, pair[::-1])}
@@ -27,7 +29,7 @@ def swapped(label: str) -> str | None:
 
     def other(found: re.Match[str]) -> str:
         word = _OTHER[found[1].casefold()]
-        return word.capitalize() if found[1][0].isupper() else word
+        return capital(word) if found[1][0].isupper() else word
 
     return _WORD.sub(other, label) if _WORD.search(label) else None
 
@@ -98,8 +100,8 @@ def _there(said: Said, part: SaidPart, need: Need, *, off: bool = True) -> Need:
             return {"any": [_there(said, part, one) for one in need["any"]]}
         ((name, state),) = need.items()
         return {str(_there(said, part, name, off=False)): state}
-    key, slash, joint = need.partition("/")
-    label = swapped(said.parts[key].label)
-    mine = key if label is None else part_named(said, label, part.key)
-    may_be_in_the_way(said, part, mine, off=off and not slash)
-    return f"{mine}{slash}{joint}"
+    named = Subject(need)
+    label = swapped(said.parts[named.part].label)
+    mine = named.part if label is None else part_named(said, label, part.key)
+    may_be_in_the_way(said, part, mine, off=off and not named.of_joint)
+    return f"{mine}/{named.joint}" if named.of_joint else mine

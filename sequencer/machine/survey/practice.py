@@ -8,14 +8,16 @@ from typing import Any
 from sequencer.machine.survey.odd_answers import refuse_no_helper
 from sequencer.machine.survey.question import SurveyQuestion, threaded
 from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
-from sequencer.machine.survey.short_lines import AnswerError, is_nothing, key_of, label_of, small
+from sequencer.machine.survey.short_lines import AnswerError, is_nothing, key_of, label_of
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import parse_kilograms
+from sequencer.wording import small
 
 HEAVY_KG = 20
 """From this weight up plans ask for a second person or a hoist."""
 
 NOTHING = "nothing"
+_ITS_GASKET = "its gasket"
 HANDS, ITSELF = "my hands", "it stays by itself"
 RAISED = "it stands on stands"
 ON_THE_GROUND, AT_ONCE = "on the ground", "at once"
@@ -40,7 +42,7 @@ def practice_questions(said: Said) -> Iterator[SurveyQuestion]:
             text = f"What carries {name} when its bolts are out?"
             yield _asked(f"{base}/carries", text, (HANDS, "a jack", "a hoist", ITSELF), part)
         if "new" not in part.practice and part.joints is not None and _mentions(part, "renewed"):
-            text, gasket = f"What is new afterwards at {name}?", ("its gasket",) if turned else ()
+            text, gasket = f"What is new afterwards at {name}?", (_ITS_GASKET,) if turned else ()
             yield _asked(f"{base}/new", text, (NOTHING, f"{name} itself", *gasket), part)
         torqued = any(joint.torque for joint in (part.joints or {}).values())
         if "torqued" not in part.practice and said.raised and torqued and _mentions(part, "on_the_ground"):
@@ -138,7 +140,7 @@ def _renewed(part: SaidPart) -> str:
     said = part.practice["new"]
     if said.casefold().endswith(" itself"):
         return part.label
-    return f"{part.label}: gasket" if said.casefold() == "its gasket" else label_of(said)
+    return f"{part.label}: gasket" if said.casefold() == _ITS_GASKET else label_of(said)
 
 
 def _helper(answer: str) -> str:

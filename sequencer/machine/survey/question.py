@@ -11,6 +11,35 @@ from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
 from sequencer.machine.survey.short_lines import AnswerError
 from sequencer.machine.trade.relations import relations
 
+PARTS = "parts"
+"""The first step of a question about a part or a joint of it."""
+
+
+class QuestionId(str):
+    """What a question is known by, in a kept survey too: ``parts/pump/joints/bolts/count``, ``off``."""
+
+    __slots__ = ()
+
+    @classmethod
+    def of(cls, *steps: str) -> QuestionId:
+        """The name made of these steps; the last may have strokes of its own."""
+        return cls("/".join(steps))
+
+    @property
+    def steps(self) -> tuple[str, ...]:
+        """From what it is about in general to what is asked of that."""
+        return tuple(self.split("/"))
+
+    @property
+    def first(self) -> str:
+        """The first step: what kind of thing it is about."""
+        return self.steps[0]
+
+    @property
+    def rest(self) -> str:
+        """All after the first step: the things themselves."""
+        return self.partition("/")[2]
+
 
 @dataclass(frozen=True)
 class SurveyQuestion:
@@ -44,7 +73,8 @@ class SurveyQuestion:
         """What kind of question it is: how one of them is answered need not be said twice."""
         if not self.about:
             return self.id
-        return self.id.rpartition("/")[2] if self.id.startswith("parts/") else self.id.partition("/")[0]
+        steps = QuestionId(self.id).steps
+        return steps[-1] if steps[0] == PARTS else steps[0]
 
     def picked(self, line: str, choices: Sequence[str]) -> str:
         """The answer that a line gives, with the choices that its numbers stand for in their words.

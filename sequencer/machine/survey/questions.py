@@ -11,12 +11,13 @@ from sequencer.machine.survey.other_side import SAME, other_side
 from sequencer.machine.survey.practice import practice_questions
 from sequencer.machine.survey.question import SurveyQuestion, threaded
 from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
-from sequencer.machine.survey.short_lines import DONT_KNOW, listed, small
+from sequencer.machine.survey.short_lines import DONT_KNOW
 from sequencer.machine.survey.way import in_the_way
 from sequencer.machine.trade.heads import family_sizes
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.machine.trade.relations import PART, relations
 from sequencer.machine.trade.tables import table
+from sequencer.wording import joined, small
 
 _HELD = "one line for all of it, like: 5 bolts 10 mm, connector, hose clamp from under, 3 x T25 screws"
 _WAY = (
@@ -167,7 +168,7 @@ def _of_torques(said: Said) -> Iterator[SurveyQuestion]:
     open_ones = [f"{part.label}: {joint.words}" for part, joint in threaded(said) if joint.torque is None]
     finished = all(part.joints is not None and part.waits is not None for part in said.parts.values())
     if open_ones and finished and not said.torques_asked:
-        shown = listed(open_ones[:12]) + (" …" if len(open_ones) > 12 else "")
+        shown = joined(open_ones[:12]) + (" …" if len(open_ones) > 12 else "")
         text = "Which tightening torques do you know from the maker's manual?"
         yield SurveyQuestion(
             "torques", text, ("none",), f"like: water pump bolts 9 N.m. Not known: {shown}", "list"

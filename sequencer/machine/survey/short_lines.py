@@ -8,6 +8,7 @@ from collections.abc import Iterable
 
 from sequencer.errors import SequencerError
 from sequencer.quantities import find_prevailing
+from sequencer.wording import capital
 
 _SPLIT = re.compile(r"\s*(?:,(?!\d)|(?<!\d),|;|\s\+\s|&|\band\b|\bplus\b|\n)\s*", re.IGNORECASE)
 _ARTICLES = re.compile(r"^(?:(?:the|a|an|its|my|our|this|that|new:?)\s+)+", re.IGNORECASE)
@@ -65,8 +66,7 @@ def key_of(name: str) -> str:
 
 def label_of(name: str) -> str:
     """The name as a person reads it."""
-    clean = bare(name)
-    return clean[:1].upper() + clean[1:]
+    return capital(bare(name))
 
 
 def known(name: str, labels: dict[str, str]) -> str | None:
@@ -93,16 +93,3 @@ def unused(key: str, taken: Iterable[str]) -> str:
         number += 1
         found = f"{key}-{number}"
     return found
-
-
-def small(label: str) -> str:
-    """A label inside a sentence."""
-    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
-
-
-def listed(words: Iterable[str], last: str = "and") -> str:
-    """Words as a sentence has them: ``a, b and c``."""
-    all_words = list(words)
-    if len(all_words) < 2:
-        return "".join(all_words)
-    return f"{', '.join(all_words[:-1])} {last} {all_words[-1]}"

@@ -11,20 +11,13 @@ from sequencer.machine.survey.joint_line import parse_joints
 from sequencer.machine.survey.odd_answers import refuse_no_fluid
 from sequencer.machine.survey.question import threaded
 from sequencer.machine.survey.said import Said, SaidFluid, SaidPart
-from sequencer.machine.survey.short_lines import (
-    AnswerError,
-    is_nothing,
-    key_of,
-    label_of,
-    listed,
-    pieces,
-    small,
-)
+from sequencer.machine.survey.short_lines import AnswerError, is_nothing, key_of, label_of, pieces
 from sequencer.machine.survey.way import part_named
 from sequencer.machine.trade.heads import tool_for
 from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import QuantityError, find_prevailing, find_torque, parse_kilograms
+from sequencer.wording import joined, small
 
 _KILOS = re.compile(r"\b\d+(?:\.\d+)? ?(?:kg|g|lbs?|kilos?)\b", re.IGNORECASE)
 
@@ -37,10 +30,10 @@ def hear_spills(said: Said, part: SaidPart, answer: str) -> str:
         for piece in pieces(answer):
             _spill(said, part, piece, fluids, hazards)
     part.spills, part.hazards = list(fluids), list(hazards)
-    names = listed(said.fluids[one].label.lower() for one in fluids)
+    names = joined(said.fluids[one].label.lower() for one in fluids)
     drained = f"drained first: {names}" if fluids else "nothing spills"
     heavy = f" ({part.weight})" if part.weight else ""
-    return drained + (f"; care: {listed(hazards)}{heavy}" if hazards else "")
+    return drained + (f"; care: {joined(hazards)}{heavy}" if hazards else "")
 
 
 def _spill(said: Said, part: SaidPart, piece: str, fluids: dict[str, None], hazards: dict[str, None]) -> None:
@@ -107,7 +100,7 @@ def hear_drain(said: Said, fluid: SaidFluid, answer: str, place_named: Callable[
         _from(said, fluid),
         _with(str(drain["tool"])) if "tool" in drain else "by hand",
     ]
-    notes += [f"after {listed(small(said.parts[str(one)].label) for one in in_front)}"] if in_front else []
+    notes += [f"after {joined(small(said.parts[str(one)].label) for one in in_front)}"] if in_front else []
     return f"{fluid.label} is drained {', '.join(note for note in (*notes, fluid.volume or '') if note)}"
 
 

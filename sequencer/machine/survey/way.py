@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from sequencer.machine.model import Subject
 from sequencer.machine.survey.odd_answers import refuse_no_part
 from sequencer.machine.survey.said import Need, Said, SaidPart
 from sequencer.machine.survey.short_lines import (
@@ -12,12 +13,11 @@ from sequencer.machine.survey.short_lines import (
     key_of,
     known,
     label_of,
-    listed,
     pieces,
-    small,
     unused,
 )
 from sequencer.machine.trade.relations import PART, UNDO, barring, relations
+from sequencer.wording import joined, small
 
 _STATE = re.compile(
     r"^(.*?)[\s(]+(?:only |just )?(loose|loosened|slack|aside|moved aside|to one side|off)\)?$", re.IGNORECASE
@@ -58,8 +58,8 @@ def hear_way(said: Said, part: SaidPart, answer: str) -> str:
             target.append(need)
         echoes.append(f"{_shown(said, need)}{where}")
     new = [small(other.label) for key, other in said.parts.items() if key not in known_before]
-    fresh = f"; new, and asked about later: {listed(new)}" if new else ""
-    return f"in its way: {listed(echoes)}{fresh}" if echoes else "nothing is in its way: it can be reached"
+    fresh = f"; new, and asked about later: {joined(new)}" if new else ""
+    return f"in its way: {joined(echoes)}{fresh}" if echoes else "nothing is in its way: it can be reached"
 
 
 def _list_for(part: SaidPart, scope: str) -> tuple[list[Need], str]:
@@ -101,9 +101,10 @@ def _need(said: Said, part: SaidPart, piece: str) -> Need:
 
 
 def _atom(said: Said, part: SaidPart, words: str) -> Need:
-    owner, slash, joint = words.partition("/")
-    if slash and (other := said.parts.get(owner.strip())) and joint.strip() in (other.joints or {}):
-        return f"{other.key}/{joint.strip()}"
+    named = Subject(words)
+    other, joint = said.parts.get(named.part.strip()), named.joint.strip()
+    if named.of_joint and other and joint in (other.joints or {}):
+        return f"{other.key}/{joint}"
     found = _STATE.match(words)
     name, state = (found[1], found[2].casefold()) if found and key_of(found[1]) else (words, "off")
     key = part_named(said, name, part.key)
@@ -153,5 +154,5 @@ def _shown(said: Said, need: Need) -> str:
         return small(said.parts[need].label) if need in said.parts else need
     ((key, value),) = need.items()
     if key == "any":
-        return listed((_shown(said, one) for one in value), "or")
+        return joined((_shown(said, one) for one in value), "or")
     return f"{small(said.parts[key].label)} ({value})"

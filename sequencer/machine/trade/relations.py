@@ -32,6 +32,11 @@ class FoundWord:
     joints: bool = False
     choice: str = ""
 
+    def asked(self, part: str) -> str | None:
+        """The choice with the barred part's name in it; None where it needs one and ``part`` is empty."""
+        said = self.choice.format(part=part)
+        return said if part or said == self.choice else None
+
 
 @dataclass(frozen=True)
 class SurveyWords:

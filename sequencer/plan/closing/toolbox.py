@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from sequencer.graph.fastening import TORQUE_DRIVE
+from sequencer.graph.fastening import TORQUE_DRIVE, tools_in
 from sequencer.graph.operations import Kind, Operation, joint_of
 from sequencer.machine.faults import Faults
 from sequencer.machine.model import HAND, Joint, Machine
@@ -184,8 +184,8 @@ def drives_for(box: Toolbox, tool: str) -> tuple[str, ...]:
 
 def _turned_with(tool: str) -> str:
     """The tool itself, or what goes on the torque wrench; ``hand`` for a torque wrench with nothing on it."""
-    wrench, plus, bit = tool.partition("+")
-    return (bit if plus else HAND) if wrench == TORQUE_DRIVE else tool
+    first, *bit = tools_in(tool)
+    return (*bit, HAND)[0] if first == TORQUE_DRIVE else tool
 
 
 def _turns(head: str, tool: str) -> bool:

@@ -9,7 +9,7 @@ from math import inf
 
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind, Operation
-from sequencer.machine.called import listing, part_label
+from sequencer.machine.called import part_label
 from sequencer.machine.model import WayTexts
 from sequencer.plan.hazards.coming_free import coming_free
 from sequencer.plan.hazards.hazards import (
@@ -27,6 +27,7 @@ from sequencer.plan.hazards.lifting import Lift, lift_words, lifts
 from sequencer.plan.hazards.phrases import says_each, words_of
 from sequencer.plan.plan import Plan, Refit, Step
 from sequencer.quantities import parse_seconds
+from sequencer.wording import listing
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from sequencer.machine.assembly.references import MISSED, REFERENCES, Keys, Refe
 from sequencer.machine.edit import EditError, Editor
 from sequencer.machine.expand import written_out
 from sequencer.machine.faults import Faults
-from sequencer.machine.model import Joint
+from sequencer.machine.model import Aim, Joint
 from sequencer.machine.reader.yaml_tree import Path, compose
 from sequencer.machine.trade.relations import UNDO, barring
 
@@ -45,7 +45,7 @@ def without(text: str, gone: str) -> str:
                 editor.remove(path)
     for name, job in (data.get("jobs") or {}).items():
         aims = job["off"] if isinstance(job["off"], list) else [job["off"]]
-        left = [one for one in aims if one.partition("=")[0].strip() != gone]
+        left = [one for one in aims if Aim(one).part != gone]
         if len(left) < len(aims):
             _put(editor, ("jobs", name, "off") if left else ("jobs", name), left or None)
     return editor.text

@@ -48,7 +48,7 @@ def other_fasteners(now: Alike, path: str, answer: str) -> str:
 
 def _fixing(answer: str, joint: Joint) -> SaidJoint:
     """What a short line says of fasteners: a number alone is how many, of a single one its head."""
-    line, kind = answer, joint.kind
+    line, kind, bare = answer, joint.kind, False
     if answer.isdecimal() and joint.count > 1:
         return SaidJoint("", "", None, int(answer))
     if not _names_kind(answer):
@@ -57,11 +57,11 @@ def _fixing(answer: str, joint: Joint) -> SaidJoint:
             count, head = (found[1] or found[3]), (found[2] or found[4])
             line = f"{count} {kind}s {head}"
         else:
-            line = f"1 {kind} {answer}"
+            line, bare = f"1 {kind} {answer}", True
     (said, *more) = parse_joints(line)
     if more:
         raise AnswerError(f"`{answer}` is several fixings", "say the one that was asked for")
-    if line == f"1 {kind} {answer}" or not re.match(r"\d", answer):
+    if bare or not re.match(r"\d", answer):
         said.count = None
     return said
 

@@ -12,6 +12,7 @@ from sequencer.machine.heard.places import place_meant
 from sequencer.machine.survey import AnswerError
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place
+from sequencer.machine.survey.question import QuestionId
 from sequencer.machine.survey.said import SaidJoint
 from sequencer.machine.survey.short_lines import (
     bare,
@@ -20,9 +21,7 @@ from sequencer.machine.survey.short_lines import (
     key_of,
     known,
     label_of,
-    listed,
     pieces,
-    small,
     unused,
 )
 from sequencer.machine.trade.kinds import kind_of_joint
@@ -31,6 +30,7 @@ from sequencer.plan.like.fastened import GONE, other_fasteners
 from sequencer.plan.like.known import ASKED, Alike
 from sequencer.plan.like.naming import by_their_keys, is_same, led_by, named, one_of, refuse_yes
 from sequencer.plan.like.questions import AS_TYPE, NOT_THERE, things_of, worth_of
+from sequencer.wording import joined, small
 
 _LONGEST = 500
 _OVER = re.compile(r"\s+(?:is )?(?:over|in the way of|in front of|before|blocks|hides)\s+", re.IGNORECASE)
@@ -51,7 +51,7 @@ def hear(now: Alike, question: str, text: str) -> str:
         raise AnswerError("there is no answer on this line", f"type one, or: {AS_TYPE}; don't know")
     if len(answer) > _LONGEST:
         raise AnswerError("this is too long for one answer", "make it shorter")
-    kind = question.partition("/")[0]
+    kind = QuestionId(question).first
     now.answers += 1
     if is_later(answer):
         return _put_off(now, question, kind)
@@ -63,7 +63,7 @@ def hear(now: Alike, question: str, text: str) -> str:
         things = [one for one in things_of(now, question) if one not in now.settled[kind]]
         return _ASKED[kind](now, things, answer)
     of = now.follows.pop(question)
-    return _FOLLOWED[kind](now, question.partition("/")[2], of, answer)
+    return _FOLLOWED[kind](now, QuestionId(question).rest, of, answer)
 
 
 def _put_off(now: Alike, question: str, kind: str) -> str:
@@ -71,7 +71,7 @@ def _put_off(now: Alike, question: str, kind: str) -> str:
     if question in now.follows:
         now.follows.pop(question)
         if kind == "held":
-            return _held(now, question.partition("/")[2], (), "1 bolt")
+            return _held(now, QuestionId(question).rest, (), "1 bolt")
         return "left as in the type"
     things = things_of(now, question) if kind in ASKED else []
     if len(things) < 2:
@@ -96,7 +96,7 @@ def _off(now: Alike, answer: str) -> str:
         raise AnswerError(why.problem, why.remedy) from why
     now.off = tuple(target.text for target in targets)
     now.rewritten(now.text)
-    return f"wanted off: {listed(small(now.label(target.part)) for target in targets)}"
+    return f"wanted off: {joined(small(now.label(target.part)) for target in targets)}"
 
 
 # ---- Of several things at once ----
@@ -118,7 +118,7 @@ def _there(now: Alike, things: Sequence[str], answer: str) -> str:
     for one in gone:
         now.rewritten(differences.without(now.text, one))
     now.settle("there", [one for one in things if one not in gone])
-    return f"not there: {listed(labels)}"
+    return f"not there: {joined(labels)}"
 
 
 def _way(now: Alike, things: Sequence[str], answer: str) -> str:
@@ -189,7 +189,7 @@ def _in_the_way(now: Alike, what: str, covered: Sequence[str], among: Sequence[s
     if not covered:
         now.follows = {f"over/{key}": tuple(among), **now.follows}
         return f"{small(now.label(key))}: of what is asked next"
-    return f"{small(now.label(key))} in the way of {listed(small(now.label(one)) for one in covered)}"
+    return f"{small(now.label(key))} in the way of {joined(small(now.label(one)) for one in covered)}"
 
 
 def _fasteners(now: Alike, things: Sequence[str], answer: str) -> str:
@@ -213,7 +213,7 @@ def _fasteners(now: Alike, things: Sequence[str], answer: str) -> str:
         else:
             now.follows[f"number/{path}"] = ()
     asked_next = [small(now.label(path)) for path, rest in told.items() if not rest]
-    echoes += [f"asked next: {listed(asked_next)}"] if asked_next else []
+    echoes += [f"asked next: {joined(asked_next)}"] if asked_next else []
     return "; ".join(echoes)
 
 
@@ -237,7 +237,7 @@ def _elsewhere(now: Alike, things: Sequence[str], answer: str) -> str:
             now.follows[f"place/{part}"] = ()
             asked_next.append(small(now.label(part)))
     now.settle("elsewhere", things)
-    return "; ".join([*echoes, *([f"asked next: {listed(asked_next)}"] if asked_next else [])])
+    return "; ".join([*echoes, *([f"asked next: {joined(asked_next)}"] if asked_next else [])])
 
 
 def _other_place(now: Alike, part: str, answer: str) -> str:
@@ -293,7 +293,7 @@ def _held(now: Alike, key: str, of: Sequence[str], answer: str) -> str:
     now.own |= {f"{key}/{one}": None for one in joints}
     label = small(now.label(key))
     echo = _other_place(now, key, place) if place else ""
-    held = listed(shown(one) for one in parse_joints(answer)) if joints and not is_same(answer) else "nothing"
+    held = joined(shown(one) for one in parse_joints(answer)) if joints and not is_same(answer) else "nothing"
     return f"the {label} is held by {held}{f'; {echo}' if echo else ''}"
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from sequencer.machine.model import Subject
 from sequencer.machine.survey import AnswerError
-from sequencer.machine.survey.short_lines import known, pieces, small
+from sequencer.machine.survey.short_lines import known, pieces
 from sequencer.plan.like.known import Alike
 from sequencer.plan.like.questions import AS_TYPE
+from sequencer.wording import small
 
 _SAME = frozenset(
     {
@@ -68,7 +70,7 @@ def one_of(now: Alike, things: Sequence[str], words: str) -> str:
     """
     words = re.sub(r"^(?:no|not the|not|without)\s+", "", words.strip(), flags=re.IGNORECASE)
     words = re.sub(r"\s*\([^()]*\)$", "", words)
-    alike = [one for one in _names(now) if ("/" in one) == ("/" in things[0])]
+    alike = [one for one in _names(now) if Subject(one).of_joint == Subject(things[0]).of_joint]
     ways = ({one: now.label(one) for one in names} for names in (things, alike))
     found = words if words in alike else next((one for labels in ways if (one := known(words, labels))), None)
     if found is None:

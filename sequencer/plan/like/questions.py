@@ -9,9 +9,10 @@ from fractions import Fraction
 from sequencer.machine.called import part_label
 from sequencer.machine.model import Joint, Subject
 from sequencer.machine.survey import DONT_KNOW, SurveyQuestion
-from sequencer.machine.survey.short_lines import listed, small
+from sequencer.machine.survey.question import QuestionId
 from sequencer.plan.like.known import ASKED, JOIN, Alike
 from sequencer.plan.like.worth import like_table
+from sequencer.wording import capital, joined, small
 
 AS_TYPE = "as in the type"
 """The answer that nothing is otherwise; Enter alone gives it."""
@@ -59,14 +60,14 @@ def _first_whether(found: list[tuple[Fraction, SurveyQuestion]]) -> list[tuple[F
         whether = (
             other
             for other in found
-            if other[1].id.startswith("there/") and not things.isdisjoint(_parts_asked(other[1]))
+            if QuestionId(other[1].id).first == "there" and not things.isdisjoint(_parts_asked(other[1]))
         )
         order += [other for other in (*whether, one) if other not in order]
     return order
 
 
 def _parts_asked(question: SurveyQuestion) -> set[str]:
-    return {Subject(one).part for one in question.id.partition("/")[2].split(JOIN)}
+    return {Subject(one).part for one in QuestionId(question.id).rest.split(JOIN)}
 
 
 def worth_of(known: Alike, kind: str, thing: str) -> Fraction:
@@ -107,17 +108,17 @@ def _groups(known: Alike) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 
 def _name(kind: str, things: Sequence[str]) -> str:
-    return f"{kind}/{JOIN.join(things)}"
+    return QuestionId.of(kind, JOIN.join(things))
 
 
 def things_of(known: Alike, name: str) -> list[str]:
     """The things that a question asks of, those that are there."""
-    return [one for one in name.partition("/")[2].split(JOIN) if known.there(one)]
+    return [one for one in QuestionId(name).rest.split(JOIN) if known.there(one)]
 
 
 def asked(known: Alike, name: str) -> SurveyQuestion | None:
     """The question of that name; None where it makes no sense now."""
-    kind, _, rest = name.partition("/")
+    kind, rest = QuestionId(name).first, QuestionId(name).rest
     if name == "off":
         return None if known.off else _off(known)
     if not known.off:
@@ -142,7 +143,7 @@ def _off(known: Alike) -> SurveyQuestion:
 
 def _where(known: Alike, things: Sequence[str]) -> str:
     places = dict.fromkeys(known.machine.parts[Subject(one).part].position for one in things)
-    return listed(small(known.machine.positions[one].label) for one in places)
+    return joined(small(known.machine.positions[one].label) for one in places)
 
 
 def _several(known: Alike, name: str, things: Sequence[str], text: str, hint: str) -> SurveyQuestion:
@@ -154,14 +155,14 @@ def _several(known: Alike, name: str, things: Sequence[str], text: str, hint: st
         (AS_TYPE, *labels),
         hint,
         "list",
-        heading[:1].upper() + heading[1:],
+        capital(heading),
         skip=AS_TYPE,
         by_number="some",
     )
 
 
 def _names(known: Alike, things: Sequence[str]) -> str:
-    return listed((f"the {small(known.label(one))}" for one in things), "or")
+    return joined((f"the {small(known.label(one))}" for one in things), "or")
 
 
 def _of_them(known: Alike, things: Sequence[str]) -> str:

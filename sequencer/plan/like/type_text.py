@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from sequencer.machine.edit.emit import block, comment_lines, flow
-from sequencer.machine.survey.short_lines import listed, small
 from sequencer.plan.like.known import Alike
+from sequencer.wording import joined, small
 
 _WIDTH = 110
 _HEAD = (
@@ -20,7 +20,7 @@ def machine_text(known: Alike) -> str:
         f"Made from the type {known.type.named}, version {known.type.version}, by answering questions.", 0
     )
     if known.off:
-        wanted = listed(small(known.label(target.part)) for target in known.targets)
+        wanted = joined(small(known.label(target.part)) for target in known.targets)
         lines += comment_lines(f"Asked was what matters for: {wanted}.", 0)
     lines += [f"# {line}" for line in _HEAD]
     lines += ["#", "# The type's own text:", "#"]

@@ -7,6 +7,7 @@ from xml.sax.saxutils import escape
 
 from sequencer.document.clean import clean
 from sequencer.machine.catalogue import ShippedModel
+from sequencer.wording import listing
 
 WIDTH = 340
 _MARGIN = 10
@@ -23,10 +24,8 @@ def layers_picture(model: ShippedModel) -> str:
     top = 34.0
     for number, names in enumerate(model.layers):
         named = [clean(model.called(name)) for name in names]
-        more = [f"and {len(named) - _MOST} more"] if len(named) > _MOST + 1 else []
-        shown = [*named[:_MOST], *more] if more else named
         room = WIDTH - 2 * _inset(number) - 12
-        lines = wrap(" · ".join(shown), int(room / _LETTER)) or [""]
+        lines = wrap(listing(named, _MOST, between=" · "), int(room / _LETTER)) or [""]
         height = _LINE * len(lines) + 10
         bands += _band(number, len(model.layers), top, height, lines)
         top += height

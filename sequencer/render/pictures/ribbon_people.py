@@ -19,7 +19,6 @@ from sequencer.document.plans.crew_bars import Bar, Doing, bars, clock, initial
 from sequencer.document.steps.cards import USUAL, StationCard, worked_on
 from sequencer.document.steps.notes import usual
 from sequencer.document.words import duration, tool_words
-from sequencer.machine.called import listing
 from sequencer.plan.crew.crew import Schedule
 from sequencer.plan.crew.crew_waits import waits
 from sequencer.render.paper.glyphs import Glyphs
@@ -44,6 +43,7 @@ from sequencer.render.pictures.ribbon_box import (
     in_lines,
     stages,
 )
+from sequencer.wording import listing
 
 DASH = "2 3"
 NAME = 11.0

@@ -49,7 +49,7 @@ def scene_of(scan: Scan, seen: Seen, hit: Hit) -> ScanScene:
         spots = np.hstack([points, tips])
         circle = float(joint.swing or 0) if hit.what == "swing" else 0.0
     elif hit.what == "out":
-        swept = _swept(body, hit.way.rpartition("then ")[2], obstacle)
+        swept = _swept(body, hit.leg, obstacle)
     else:
         by = np.array(room.bodies[seen.part].moved[State[hit.what.upper()]]) / UNITS
         moved = body + np.tile(by, 2)

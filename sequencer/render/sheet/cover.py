@@ -20,9 +20,10 @@ from sequencer.document.steps.toolbox import toolbox_rows
 from sequencer.document.words import duration, plural, tool_words
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import fluid_words, part_words
-from sequencer.machine.called import listing, name_of
+from sequencer.machine.called import name_of
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.plan import Plan, Refit
+from sequencer.wording import listing
 
 MARKED = "Missing"
 """The row of the toolbox that the list of tools says already, tool by tool."""

@@ -12,11 +12,11 @@ from sequencer.document.hours import hours_words
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.steps.outfit import outfit
 from sequencer.document.words import plural
-from sequencer.machine.called import listing
 from sequencer.plan.evenings.evenings import in_one_go
 from sequencer.plan.evenings.sittings import Sitting
 from sequencer.plan.plan import Plan, Refit
 from sequencer.render.sheet.gates import common_figure
+from sequencer.wording import listing
 
 MOST_PLACES = 3
 

@@ -12,11 +12,11 @@ from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import joint_words, path_words
 from sequencer.job.now.labels import labels
-from sequencer.machine.called import listing
 from sequencer.machine.model import Joint
 from sequencer.plan.hazards.cautions import notice
 from sequencer.render.paper.typeset import typeset
 from sequencer.render.tags.stock import Stock
+from sequencer.wording import listing
 
 LONGEST = 90
 """Letters of a line that a small tag has room for; a longer one ends in three dots."""

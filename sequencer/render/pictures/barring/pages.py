@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from sequencer.document.barring.things import Barring, Boxed, Standing
 from sequencer.document.clean import clean
 from sequencer.document.words import plural
-from sequencer.machine.called import listing
 from sequencer.render.pictures.barring.cells import PITCH, SIZE, BoxLine, Elsewhere, ThingBox, drawn
 from sequencer.render.pictures.barring.cutting import (
     BETWEEN,
@@ -32,6 +31,7 @@ from sequencer.render.pictures.barring.levels import edges
 from sequencer.render.pictures.barring.routes import Laid
 from sequencer.render.pictures.barring.scene import Rect, Scene, Stroke, Text, frame_points, moved
 from sequencer.render.pictures.boxes import encoded, node_key
+from sequencer.wording import listing
 
 LESS = (0.0, 24.0, 48.0, 96.0, 160.0)
 """Points of a page that are left free, one after the other, until what is said of other pages has room."""
