@@ -258,7 +258,7 @@ def test_a_hand_in_the_copy_against_a_rule_stops_every_act(rule, door, job):
 # ---- No step closes off what is still to be torqued ----
 
 CLOSING = [("closing off", door) for door in ("plan", "done", "page", "found", "hand edit")]
-SHUT = r"fit cover would close off the open gate of (lid|pan)/bolts"
+SHUT = r"it would close off the open gate of (lid|pan)/bolts"
 
 
 @pytest.mark.parametrize(("rule", "door"), CLOSING)

@@ -1,4 +1,4 @@
-"""Ten questions of a helper, answered from terminal, page and sheet; the guide says where each stands."""
+"""A helper's ten questions, answered from terminal, page and sheet; the guide says where each is answered."""
 
 import html
 import re
@@ -53,7 +53,7 @@ TEN = {
         (WAY_BACK, "/record", "Impeller: nut: open"),
         "DO NOT GO ON before torque: Impeller: nut",
     ),
-    "What has to be new?": (
+    "What has to be replaced?": (
         (WAY_IN, ("plan", PUMP, *OFF), ("Renew", "Cover gasket")),
         (WAY_IN, "/overview", "To renew: 4 Outlet O-ring"),
         "Fit new",

@@ -108,7 +108,7 @@ def why_not(
     operation = graph.operations[name]
     if name in done:
         how = "was skipped" if name in present.skipped else "is done already"
-        return (Reason(Because.STATE, f"{name} {how}", operation.place),)
+        return (Reason(Because.STATE, f"it {how}", operation.place),)
     late = too_late(graph, done).get(name)
     if late is not None:
         return (late,)

@@ -59,7 +59,7 @@ def why_not_back(back: WayBack, present: Present, name: str) -> tuple[Reason, ..
     if operation is None:
         return ()
     if name in gone:
-        return (Reason(Because.STATE, f"{name} is done already", operation.place),)
+        return (Reason(Because.STATE, "it is done already", operation.place),)
     if operation.kind is Kind.SEAL:  # right before what it is put on for: it waits for what that waits for
         (clause,) = graph.needs[name]
         (before,) = clause.any_of
@@ -118,7 +118,7 @@ def closed_off(back: WayBack, rest: OperationGraph, able: Collection[str], name:
         if other not in after and other in able and required(back, other):
             found.setdefault(lost(back, then, other), []).append(other)
     return tuple(
-        replace(reason, text=f"{name} would close off {_at_stake(back, others)}: {reason.text}")
+        replace(reason, text=f"it would close off {_at_stake(back, others)}: {reason.text}")
         for reason, others in found.items()
     )
 
