@@ -17,7 +17,7 @@ from sequencer.bench.access.address import address
 from sequencer.bench.access.pairing import Sessions
 from sequencer.bench.app import page
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import By, Desk
 from sequencer.job.journal.folder import find_job
 from sequencer.job.work.curing import cures

@@ -305,7 +305,7 @@ def in_sittings(plan: Plan, minutes: Iterable[int] | int, *, chance: float = 0.8
 def as_data(plan: Plan | Evenings[Any]) -> dict[str, Any]:
     """A plan, or one in sittings, as plain data for JSON: what ``plan --json`` and ``refit --json`` print."""
     from sequencer.plan.evenings.sittings import Evenings
-    from sequencer.render.data.plan import refit_json, teardown_json
+    from sequencer.render.data.plans.plan import refit_json, teardown_json
 
     divided = plan if isinstance(plan, Evenings) else None
     plan = divided.plan if divided else plan
@@ -352,7 +352,7 @@ def begin_job(
     from sequencer.document.plans.plan import aims_of
     from sequencer.job.changes.begin import begin, copied
     from sequencer.job.desk import Desk
-    from sequencer.job.opening import who
+    from sequencer.job.whose import who
 
     if not isinstance(removal, Teardown):
         raise TypeError(f"removal is a plan from plan_removal, not {arguments.kind(removal)}")
@@ -386,7 +386,7 @@ def open_job(folder: File | None = None, *, person: str | None = None, device: s
         NoJobError: There is no job.
         SequencerError: Its card or its journal can't be read.
     """
-    from sequencer.job.opening import open_desk
+    from sequencer.job.whose import open_desk
 
     return open_desk(None if folder is None else arguments.path("folder", folder), person, device)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sequencer.graph.operations import Kind, Operation, joint_of
 from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine, Subject
-from sequencer.torque.threads import is_left_hand
+from sequencer.torque.fasteners.threads import is_left_hand
 
 VERBS = {
     Kind.TASK: "",

@@ -18,9 +18,9 @@ from sequencer.job.now.moment import Moment
 from sequencer.job.work import ticking, undoing
 
 if TYPE_CHECKING:
-    from sequencer.job.changes.finding import Find
+    from sequencer.job.changes.finds import Find
     from sequencer.job.evenings.stopping import MadeSafe
-    from sequencer.torque.toolbox import Toolbox
+    from sequencer.torque.wrenches.toolbox import Toolbox
 
 
 class Acts(ABC):
@@ -124,7 +124,7 @@ class Acts(ABC):
             RefusedError: It names what the machine does not have, or says nothing new.
             SequencerError: With it a target can't be reached any more: it says why, and nothing is written.
         """
-        from sequencer.job.changes.finding import found
+        from sequencer.job.changes.finds import found
 
         return self.write(found(find, self.file, on, *_given(reshuffle)), by)
 

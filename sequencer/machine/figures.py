@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from sequencer.machine.model import HAND, Joint, Machine, Torque
 from sequencer.machine.trade.kinds import kind_of_joint
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.threads import is_pipe_thread, parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import is_pipe_thread, parse_thread
 
 LEAST_THREAD_MM = 6.0
 """Smaller threads are set by feel as a rule (common practice)."""

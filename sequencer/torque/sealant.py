@@ -11,8 +11,8 @@ from difflib import get_close_matches
 from fractions import Fraction
 
 from sequencer.quantities import parse_seconds
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.tables import by_word, table
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.torque_tables import by_word, table
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from sequencer.job.reports.whereabouts import where
 from sequencer.job.work import ticking
 from sequencer.job.work.curing import CuringError, curing
 from sequencer.plan.closing.readings import asked_of, fasteners_of, stages_of
-from sequencer.render.data.job import next_json, status_json
+from sequencer.render.data.jobs.job import next_json, status_json
 from sequencer.render.job_log import event_text
 from sequencer.render.job_text import print_next, print_status
 from sequencer.render.record import print_record

@@ -7,7 +7,7 @@ from sequencer.job.reports.record import CLOSED, OPEN, reservations, torque_reco
 from sequencer.job.reports.status import status
 from sequencer.machine.reading import read_text
 from sequencer.plan import plan_teardown
-from sequencer.render.data.plan import refit_json
+from sequencer.render.data.plans.plan import refit_json
 from tests.plan.jobs import machine_of, own_targets, there_and_back
 
 ANN = By("Ann", "a")

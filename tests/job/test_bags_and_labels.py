@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from sequencer.job.now.bags import numbered
-from sequencer.job.now.labels import labels
+from sequencer.job.now.label_pairs import labels
 from tests.plan.jobs import machine_of
 from tests.support.profile import before_landing
 

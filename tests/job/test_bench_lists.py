@@ -12,7 +12,7 @@ from sequencer.document.steps.cards import refit_cards, teardown_cards
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import bench_lists
 from sequencer.job.reports.record import bench_record, reservations, torque_record
-from sequencer.render.data.plan import refit_json
+from sequencer.render.data.plans.plan import refit_json
 from sequencer.render.export.as_text import job_csv, job_markdown
 from sequencer.render.job_text import print_next
 from sequencer.render.record import bench_json, print_record

@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.plan.order.replay import replay
 from sequencer.plan.plan import Totals
 from sequencer.plan.practice.rules import Practice

@@ -16,7 +16,7 @@ from sequencer.job.reports.record import torque_record
 from sequencer.job.reports.status import status
 from sequencer.job.reports.whereabouts import where
 from sequencer.job.work.curing import CuringError, cures
-from sequencer.render.data.job import evening_json
+from sequencer.render.data.jobs.job import evening_json
 from tests.job.conftest import ANN, ROOT, begin_job
 from tests.support.profile import before_landing
 

@@ -15,7 +15,7 @@ from sequencer.machine.facts.learned import COMMON
 from sequencer.plan.hazards.stops import Verdict
 from sequencer.plan.hours.hours import draws
 from sequencer.plan.hours.records import usual
-from sequencer.render.data.job import evening_json
+from sequencer.render.data.jobs.job import evening_json
 from tests.support.profile import before_landing
 
 START = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)

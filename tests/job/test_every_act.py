@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import invariant, precondition, rule
 
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.evenings.stopping import MadeSafe
 from sequencer.job.journal.events import EventKind
 from sequencer.machine.edit import Editor

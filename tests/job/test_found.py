@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find, held
+from sequencer.job.changes.finds import Find, held
 from sequencer.job.desk import By, Desk, RefusedError
 from sequencer.job.journal import edits
 from sequencer.job.journal.events import Event, EventKind, checked

@@ -17,7 +17,7 @@ import sys
 from datetime import date
 from pathlib import Path
 from sequencer.job.desk import By, Desk
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 desk = Desk.open(Path(sys.argv[1]), By("Ann", "laptop"))
 desk.moment()
 print("ready", flush=True)

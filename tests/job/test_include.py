@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.learning import learning
 from sequencer.machine.reading import load
 from tests.job.test_repeat import differing

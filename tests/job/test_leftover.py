@@ -14,7 +14,7 @@ from sequencer.job.now.moment import Moment, Sight
 from sequencer.job.reports.leftover import Stand, lying, suspects
 from sequencer.job.reports.leftover_alike import likeness_of
 from sequencer.machine.reading import read_text
-from sequencer.render.data.leftover import leftover_json
+from sequencer.render.data.jobs.leftover import leftover_json
 from tests.support.profile import before_landing, counts
 
 NOON = datetime(2026, 11, 29, 12, tzinfo=UTC)

@@ -2,7 +2,7 @@
 
 from datetime import UTC, date, datetime, timedelta
 
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import By, Draft
 from sequencer.job.reports.chapters import chapters

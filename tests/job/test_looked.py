@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.looked import counted, summed
 from sequencer.plan.looks.looks_kinds import Count, chance_of, is_hidden
 from tests.support.profile import before_landing

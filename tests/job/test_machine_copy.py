@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import Desk
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.journal import FORMAT

@@ -8,7 +8,7 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.graph.targets import parse_targets
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import By, Desk
 from sequencer.job.learning import learning
 from sequencer.job.learning.pace import (

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import Desk
 from sequencer.job.now.practised import LastAsked
 from sequencer.plan.practice.rules import Practice

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 
 from sequencer.errors import SequencerError
 from sequencer.job.changes.begin import begin, copied
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import By, Desk
 from sequencer.job.work.curing import CuringError
 from sequencer.plan.onward.present import Direction

@@ -11,7 +11,7 @@ from datetime import date
 import pytest
 
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import By, Desk, RefusedError
 from sequencer.job.journal.events import EventKind
 from sequencer.machine import read_text

@@ -15,7 +15,7 @@ from sequencer.job.journal.card import read_card
 from sequencer.job.journal.events import EventKind
 from sequencer.job.reports.status import stops_ahead
 from sequencer.plan.hazards.stops import Verdict
-from sequencer.render.data.job import evening_json, next_json
+from sequencer.render.data.jobs.job import evening_json, next_json
 from sequencer.render.job_text import print_next
 from tests.job.conftest import PUMP, begin_job
 from tests.support.profile import before_landing

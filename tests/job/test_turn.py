@@ -9,7 +9,7 @@ from rich.console import Console
 
 from sequencer.document.steps.cards import refit_cards
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.journal.events import EventKind
 from sequencer.job.reports.record import torque_record

@@ -8,7 +8,7 @@ from sequencer.document.evenings.sittings import leaving_words
 from sequencer.errors import SequencerError
 from sequencer.job.reports.status import leaving, status
 from sequencer.plan.hazards.stops import Left, Verdict
-from sequencer.render.data.job import status_json
+from sequencer.render.data.jobs.job import status_json
 from tests.job.through import begun, tick
 from tests.plan.practice.chance import add_jacks, add_supports, changed
 from tests.plan.test_carries import GEARBOX

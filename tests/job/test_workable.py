@@ -6,7 +6,7 @@ import pytest
 
 from sequencer.document.jobs.open_ends import out_of_reach
 from sequencer.errors import SequencerError
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.choosing import ChoiceError

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sequencer.job.changes.finding import held
+from sequencer.job.changes.finds import held
 from sequencer.job.now.acts import RefusedError
 from sequencer.machine.model import HAND, Tool
 from sequencer.machine.survey.joint_line import parse_joints

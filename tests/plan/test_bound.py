@@ -13,7 +13,7 @@ from sequencer.plan.order.replay import teardown_of
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.plan import Bound, Totals
 from sequencer.plan.teardown import plan_teardown
-from sequencer.render.data.plan import teardown_json
+from sequencer.render.data.plans.plan import teardown_json
 
 
 @pytest.fixture(scope="module")

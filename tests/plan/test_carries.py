@@ -9,7 +9,7 @@ from sequencer.graph import derive
 from sequencer.graph.reverse import way_back
 from sequencer.plan.hazards.stops import Left, stops
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import (
     by_hand_where_nothing_is_said,
     machine_of,

@@ -13,8 +13,8 @@ from sequencer.errors import SequencerError
 from sequencer.graph.explain import UnreachableError
 from sequencer.plan.crew.crew import Schedule, plan_schedule
 from sequencer.plan.crew.crew_waits import handings, together, waits
-from sequencer.render.data.crew import schedule_json
-from sequencer.render.data.plan import teardown_json
+from sequencer.render.data.plans.crew import schedule_json
+from sequencer.render.data.plans.plan import teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, teardown
 from tests.support.plain_machine import as_data, as_text, load_machine
 from tests.support.profile import at_night, before_landing, counts

@@ -8,7 +8,7 @@ from sequencer.graph import derive
 from sequencer.plan.onward.present import Present
 from sequencer.plan.onward.workable import workable
 from sequencer.plan.resume import replan
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.job.through import through
 from tests.machine.texts import faults
 from tests.plan.jobs import machine_of, names, own_targets, there_and_back

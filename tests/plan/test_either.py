@@ -5,7 +5,7 @@ import pytest
 from sequencer.document.blocks import Fields
 from sequencer.document.plans.plan import teardown_document
 from sequencer.plan.either import either
-from sequencer.render.data.plan import teardown_json
+from sequencer.render.data.plans.plan import teardown_json
 from tests.plan.jobs import names, teardown
 
 MACHINE = """

@@ -17,8 +17,8 @@ from sequencer.graph import UnreachableError, derive, parse_targets
 from sequencer.machine import load, read_text
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.onward.missed import missed_gates
-from sequencer.render.data.gates import gates_json
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.gates import gates_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from sequencer.render.terminal import show as render
 from tests.plan.jobs import names, there_and_back
 from tests.plan.refit_by_force import least

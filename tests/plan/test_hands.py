@@ -11,7 +11,7 @@ from sequencer.document.steps.more_hands import hands_at, hands_words
 from sequencer.plan.hazards.hands import hands
 from sequencer.plan.hazards.stops import sittings_table
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import names, there_and_back
 
 BODY = """

@@ -4,7 +4,7 @@ import pytest
 
 from sequencer.errors import SequencerError
 from sequencer.plan.practice.rules import Practice, RuleName
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.job.through import through
 from tests.plan.jobs import names, there_and_back
 from tests.support.checker import check_plan

@@ -13,7 +13,7 @@ from sequencer.plan.hours.hours import Hours, draws, reaching
 from sequencer.plan.hours.hours_table import hours_table
 from sequencer.plan.hours.mishaps import chance_of, mishaps
 from sequencer.quantities import QuantityError, RangedSeconds, parse_seconds, parse_time
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import machine_of, there_and_back
 from tests.support.checker import check_plan
 from tests.support.profile import counts

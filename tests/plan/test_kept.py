@@ -5,11 +5,11 @@ import random
 import pytest
 
 from sequencer.document.steps.cards import refit_cards
-from sequencer.document.steps.kept import YIELDED
+from sequencer.document.steps.not_known import YIELDED
 from sequencer.graph import UnreachableError
 from sequencer.plan import Prefer
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import names, teardown, there_and_back
 from tests.plan.refit_by_force import least
 from tests.support.checker import check_plan

@@ -10,7 +10,7 @@ from sequencer.critic.whole_order import job_of
 from sequencer.graph import parse_targets
 from sequencer.graph.geometry import scan
 from sequencer.plan.practice.rules import RuleName
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.library_machines import ALL, FOLDER, both_ways, machine
 from tests.support.checker import check_plan
 from tests.support.practice_checker import breaches_back

@@ -11,7 +11,7 @@ from sequencer.machine import read, read_text
 from sequencer.machine.survey import AnswerError, Survey, SurveyError, progress_path
 from sequencer.plan import plan_teardown
 from sequencer.plan.like import begin_survey, open_survey
-from sequencer.plan.like.worth import AskingWorth, like_table
+from sequencer.plan.like.worth_asking import AskingWorth, like_table
 from tests.benchmarks.like_type import FEW, TYPES, outcomes
 from tests.support.profile import before_landing, counts
 

@@ -5,7 +5,7 @@ import pytest
 from sequencer.document.steps.cards import refit_cards
 from sequencer.job.reports.record import CLOSED, OPEN, reservations, torque_record
 from sequencer.plan.closing.supplies import renewals
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.job.phone import Phone
 from tests.job.through import begun, through
 from tests.machine.texts import faults

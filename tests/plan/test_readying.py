@@ -2,7 +2,7 @@
 
 import pytest
 
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import names, there_and_back
 from tests.support.checker import check_plan
 from tests.support.readied import STANDS, TIPPED

@@ -12,7 +12,7 @@ from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
 from sequencer.plan import Prefer, plan_refit, plan_teardown
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import (
     by_hand_where_nothing_is_said,
     machine_of,

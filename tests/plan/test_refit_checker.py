@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import there_and_back
 from tests.support.page_example import PAGE
 from tests.support.profile import before_landing

@@ -9,7 +9,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph import UnreachableError
 from sequencer.machine import read_text
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import teardown_json
+from sequencer.render.data.plans.plan import teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, teardown, there_and_back
 from tests.plan.practice.chance import add_supports, changed, with_chance
 from tests.support.checker import check_plan

@@ -9,7 +9,7 @@ from sequencer.job.desk import Desk
 from sequencer.job.reports.whereabouts import where
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.hazards.cautions import cautions
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.job.through import ANN, through
 from tests.machine.texts import faults
 from tests.plan.jobs import machine_of, names, own_targets, there_and_back

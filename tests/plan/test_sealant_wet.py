@@ -6,7 +6,7 @@ import pytest
 
 from sequencer.machine import read_text
 from sequencer.plan.practice.rules import Practice, RuleName
-from sequencer.render.data.plan import refit_json
+from sequencer.render.data.plans.plan import refit_json
 from tests.plan.jobs import there_and_back
 
 # Who begins in front fills there first and then goes round to the cover: that is the quick order.

@@ -10,7 +10,7 @@ from sequencer.machine import read_text
 from sequencer.plan.closing.sealing import SEAL_EACH_SECONDS, SEAL_PART_SECONDS
 from sequencer.plan.plan import Totals
 from sequencer.torque.sealant import sealant_of
-from sequencer.torque.tables import table
+from sequencer.torque.torque_tables import table
 from tests.plan.jobs import names, there_and_back
 from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine

@@ -20,11 +20,11 @@ from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.closing.toolbox import equipment
 from sequencer.plan.onward.missed import missed_gates
 from sequencer.quantities import TORQUE_UNITS
-from sequencer.render.data.gates import gates_json
-from sequencer.render.data.plan import refit_json, teardown_json
-from sequencer.render.data.torque import joint_json
+from sequencer.render.data.plans.gates import gates_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
+from sequencer.render.data.torques.torque import joint_json
 from sequencer.render.terminal import show as render
-from sequencer.torque.toolbox_file import read_toolbox
+from sequencer.torque.wrenches.toolbox_file import read_toolbox
 from tests.plan.jobs import own_targets
 from tests.support.plain_machine import as_data, as_text
 from tests.support.profile import before_landing, counts

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from sequencer.engine.problem import Limits
 from sequencer.graph import UnreachableError
 from sequencer.plan import Prefer
-from sequencer.render.data.plan import teardown_json
+from sequencer.render.data.plans.plan import teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, machine_of, names, teardown
 from tests.support.checker import check_plan
 from tests.support.page_example import PAGE

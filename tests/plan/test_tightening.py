@@ -7,8 +7,8 @@ import pytest
 from sequencer.document.plans.plan import refit_document, teardown_document
 from sequencer.machine import read_text
 from sequencer.plan.closing.tightening import computed_ranges, loosening, order_of, passes_of
-from sequencer.render.data.plan import refit_json, teardown_json
-from sequencer.torque.order import bolt_order
+from sequencer.render.data.plans.plan import refit_json, teardown_json
+from sequencer.torque.tightening.bolt_order import bolt_order
 from tests.plan.jobs import there_and_back
 from tests.views.test_text import printed
 

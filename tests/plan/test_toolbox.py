@@ -11,7 +11,7 @@ from sequencer.machine.trade.heads import tool_for
 from sequencer.machine.trade.tables import table
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.closing.toolbox import drives_for, equipment, load_toolbox, wrenches_for
-from sequencer.torque.toolbox_file import ToolboxError, read_toolbox
+from sequencer.torque.wrenches.toolbox_file import ToolboxError, read_toolbox
 from tests.support.profile import before_landing
 
 ROOT = Path(__file__).parents[2]

@@ -6,7 +6,7 @@ from sequencer.document.steps.cards import refit_cards
 from sequencer.engine.problem import Limits
 from sequencer.errors import SequencerError
 from sequencer.plan.onward.missed import missed
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.job.through import through
 from tests.machine.texts import faults
 from tests.plan.jobs import names, there_and_back

@@ -223,7 +223,7 @@ def _(folder):
 def _(folder):
     import jsonschema_rs
 
-    from sequencer.render.data.blockers import BlockersData
+    from sequencer.render.data.plans.blockers import BlockersData
     from sequencer.render.data.schema import schema_of
 
     _, text = run("blockers", written(folder), "--off", "tray", "--json")
@@ -270,7 +270,7 @@ def _(_folder):
 
 @entrance("found")
 def _(folder):
-    from sequencer.job.changes.finding import Find, asked
+    from sequencer.job.changes.finds import Find, asked
 
     has(said("found", "--help"), "--pins", "--pinned")
     questions = []
@@ -294,7 +294,7 @@ def _(folder):
 
 @entrance("learn")
 def _(folder):
-    from sequencer.job.changes.finding import Find
+    from sequencer.job.changes.finds import Find
     from sequencer.job.learning.learning import offers, write
 
     with job(folder) as desk:
@@ -401,7 +401,7 @@ def _(_folder):
 
 @entrance("head: found and told")
 def _(folder):
-    from sequencer.job.changes.finding import held
+    from sequencer.job.changes.finds import held
 
     assert held("screw quadlobe 4 x2") == {"kind": "screw", "head": "Q4", "count": 2}
     said("new", folder / "bare", "--off", "tray")

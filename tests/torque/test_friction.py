@@ -1,8 +1,8 @@
 import pytest
 
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.friction import friction_of
-from sequencer.torque.tables import table
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.friction import friction_of
+from sequencer.torque.torque_tables import table
 
 
 @pytest.mark.parametrize(

@@ -6,14 +6,14 @@ from hypothesis import strategies as st
 
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import TORQUE_UNITS, QuantityError, parse_stage
-from sequencer.render.data.judged import judgement_data
-from sequencer.torque import guard
-from sequencer.torque.judgement import MAKER_FIRST, SINGLE_USE, TorqueVerdict
-from sequencer.torque.preload import torque_nm
-from sequencer.torque.report import judgement_lines
-from sequencer.torque.strength import proof_load_n, strength_of
-from sequencer.torque.threads import parse_thread
-from sequencer.torque.use import FASTENER
+from sequencer.render.data.torques.judged import judgement_data
+from sequencer.torque.fasteners.preload import torque_nm
+from sequencer.torque.fasteners.strength import proof_load_n, strength_of
+from sequencer.torque.fasteners.threads import parse_thread
+from sequencer.torque.guard import judging as guard
+from sequencer.torque.guard.judgement import MAKER_FIRST, SINGLE_USE, TorqueVerdict
+from sequencer.torque.guard.report import judgement_lines
+from sequencer.torque.guard.use import FASTENER
 from tests.support.profile import before_landing
 
 SIZES = ("M5", "M6", "M8", "M10", "M12", "M14", "M16")

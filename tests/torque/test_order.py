@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.order import RING_TOLERANCE, bolt_order, cross_indexes
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.tightening.bolt_order import RING_TOLERANCE, bolt_order, cross_indexes
 
 # Cross pattern of ASME PCC-1 (legacy method), bolts numbered round the circle. 4 to 24 from memory; 12 also
 # at wjlr.roverradio.com/post/12-bolt-flange-torque-pattern, and the figure at scribd.com/document/546575141

@@ -1,6 +1,6 @@
 from sequencer.quantities import parse_stage
-from sequencer.torque.order import bolt_order
-from sequencer.torque.passes import tightening_passes
+from sequencer.torque.tightening.bolt_order import bolt_order
+from sequencer.torque.tightening.passes import tightening_passes
 
 
 def passes(stages, order):

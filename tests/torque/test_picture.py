@@ -3,8 +3,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from sequencer.torque.order import bolt_order
-from sequencer.torque.picture import order_picture
+from sequencer.torque.tightening.bolt_order import bolt_order
+from sequencer.torque.tightening.bolt_picture import order_picture
 
 SVG = "{http://www.w3.org/2000/svg}"
 

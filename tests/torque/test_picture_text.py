@@ -5,8 +5,8 @@ import re
 
 import pytest
 
-from sequencer.torque.order import bolt_order
-from sequencer.torque.picture_text import WIDEST, order_lines
+from sequencer.torque.tightening.bolt_order import bolt_order
+from sequencer.torque.tightening.picture_text import WIDEST, order_lines
 
 HEAD = [(90.0 * column, y) for y in (80.0, 0.0) for column in range(5)]
 FORTY = [(30.0 * column, 60.0 * row) for row in range(4) for column in range(10)]

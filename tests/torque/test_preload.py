@@ -2,10 +2,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.torque.friction import friction_of
-from sequencer.torque.preload import preload_n, preload_range, suggested_range, torque_nm
-from sequencer.torque.strength import proof_load_n, strength_of
-from sequencer.torque.threads import parse_thread
+from sequencer.torque.fasteners.friction import friction_of
+from sequencer.torque.fasteners.preload import preload_n, preload_range, suggested_range, torque_nm
+from sequencer.torque.fasteners.strength import proof_load_n, strength_of
+from sequencer.torque.fasteners.threads import parse_thread
 
 LBF = 4.4482216152605  # newtons, exact: 0.45359237 kg times 9.80665 m/s²
 LBF_IN = 0.1129848290276167  # N·m

@@ -6,9 +6,9 @@ import pytest
 
 from sequencer.machine.reading import read_text
 from sequencer.quantities import find_prevailing, parse_stage, parse_torque
-from sequencer.torque.order import bolt_order
-from sequencer.torque.passes import tightening_passes
-from sequencer.torque.prevailing import raised, without
+from sequencer.torque.tightening.bolt_order import bolt_order
+from sequencer.torque.tightening.passes import tightening_passes
+from sequencer.torque.tightening.prevailing import raised, without
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.torque.errors import FastenerError
+from sequencer.torque.fastener_error import FastenerError
 from sequencer.torque.sealant import sealant_of, within_window
-from sequencer.torque.tables import table
+from sequencer.torque.torque_tables import table
 
 
 def test_the_files_times_go_before_the_tables():

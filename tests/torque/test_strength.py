@@ -1,9 +1,9 @@
 import pytest
 
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.strength import MPA_PER_KSI, proof_load_n, strength_of
-from sequencer.torque.tables import table
-from sequencer.torque.threads import parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.strength import MPA_PER_KSI, proof_load_n, strength_of
+from sequencer.torque.fasteners.threads import parse_thread
+from sequencer.torque.torque_tables import table
 
 # Proof loads of ISO 898-1 in kN, coarse threads, as printed at
 # staging2.optimas.com/technical-resources/iso-metric-thread-proof-loads. They carry rounding:

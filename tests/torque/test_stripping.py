@@ -2,10 +2,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.preload import REUSABLE_SHARE
-from sequencer.torque.strength import proof_load_n, strength_of
-from sequencer.torque.stripping import (
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.preload import REUSABLE_SHARE
+from sequencer.torque.fasteners.strength import proof_load_n, strength_of
+from sequencer.torque.fasteners.stripping import (
     greatest_pitch_diameter_mm,
     least_major_diameter_mm,
     material_of,
@@ -13,7 +13,7 @@ from sequencer.torque.stripping import (
     stripping,
     thread_shear_area_per_mm,
 )
-from sequencer.torque.threads import parse_thread
+from sequencer.torque.fasteners.threads import parse_thread
 
 
 def test_a_10_9_bolt_in_soft_aluminium_needs_the_published_engagement():

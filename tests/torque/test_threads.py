@@ -2,9 +2,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.tables import table
-from sequencer.torque.threads import is_pipe_thread, parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import is_pipe_thread, parse_thread
+from sequencer.torque.torque_tables import table
 
 # Nominal stress areas in mm² as printed beside the proof loads of ISO 898-1 at
 # staging2.optimas.com/technical-resources/iso-metric-thread-proof-loads.

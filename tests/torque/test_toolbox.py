@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sequencer.torque.toolbox import Toolbox, missing_tools, plain_head
-from sequencer.torque.toolbox_file import ToolboxError, read_toolbox
+from sequencer.torque.wrenches.toolbox import Toolbox, missing_tools, plain_head
+from sequencer.torque.wrenches.toolbox_file import ToolboxError, read_toolbox
 
 # Invented for these tests.
 BOX = {

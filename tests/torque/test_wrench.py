@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sequencer.quantities import parse_torque
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.wrench import (
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.wrenches.wrench import (
     Adapter,
     Wrench,
     adapter_setting,

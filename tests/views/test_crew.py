@@ -12,7 +12,7 @@ from rich.console import Console
 from sequencer.document.plans.crew import schedule_document
 from sequencer.document.plans.crew_bars import Doing, bars, clock, letters
 from sequencer.plan.crew.crew import plan_schedule
-from sequencer.render.data.crew import schedule_json
+from sequencer.render.data.plans.crew import schedule_json
 from sequencer.render.pictures.crew import schedule_svg
 from sequencer.render.terminal import show as render
 from tests.plan.jobs import teardown

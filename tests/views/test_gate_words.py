@@ -13,8 +13,8 @@ from sequencer.graph.targets import parse_targets
 from sequencer.machine import read_text
 from sequencer.plan import plan_refit, plan_teardown
 from sequencer.plan.onward.missed import missed_gates
-from sequencer.render.data.gates import gates_json
-from sequencer.render.data.plan import refit_json
+from sequencer.render.data.plans.gates import gates_json
+from sequencer.render.data.plans.plan import refit_json
 from sequencer.render.terminal import show
 
 LID = """machine: One

@@ -11,7 +11,7 @@ from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import read_text
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from sequencer.render.pictures.boxes import node_key
 from sequencer.render.pictures.sketches import sketches
 from tests.support.profile import counts

@@ -8,7 +8,7 @@ import pytest
 from sequencer.document.barring.progress import barring_now
 from sequencer.document.barring.things import Stage
 from sequencer.graph.operations import Kind
-from sequencer.job.changes.finding import Find
+from sequencer.job.changes.finds import Find
 from sequencer.job.desk import Desk
 from sequencer.job.reports.status import status
 from sequencer.render.pictures.barring.pages import scenes

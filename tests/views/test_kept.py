@@ -6,7 +6,7 @@ from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.plans.plan import worth
 from sequencer.document.steps.cards import refit_cards, teardown_cards
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import there_and_back
 
 PRESS = """\

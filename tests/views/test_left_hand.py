@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.document.steps.cards import refit_cards, teardown_cards
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import there_and_back
 
 FAN = """

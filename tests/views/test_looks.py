@@ -15,8 +15,8 @@ from sequencer.machine.reading import load, read_text
 from sequencer.plan.looks.looks import Count, look_first
 from sequencer.plan.looks.looks_kinds import kind_names
 from sequencer.plan.teardown import plan_teardown
-from sequencer.render.data.looks import looks_json
-from sequencer.render.data.plan import teardown_json
+from sequencer.render.data.plans.looks import looks_json
+from sequencer.render.data.plans.plan import teardown_json
 from sequencer.render.terminal import show as render
 from tests.support.profile import before_landing
 from tests.support.some import some

@@ -6,7 +6,7 @@ import pytest
 from rich.console import Console
 
 from sequencer.document.plans.plan import refit_document, teardown_document
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import sheet_pdf
 from sequencer.render.terminal import show

@@ -16,7 +16,7 @@ from sequencer.document.jobs.changed import last_change, says_nothing, three_lin
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op, subjects
 from sequencer.graph.said import part_words, path_words
-from sequencer.job.changes.finding import STATES, Find
+from sequencer.job.changes.finds import STATES, Find
 from sequencer.job.desk import By, Outcome
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.clock import by_our_clock

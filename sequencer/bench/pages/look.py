@@ -16,11 +16,11 @@ from sequencer.bench.pages.evening import evening_of
 from sequencer.bench.pages.picture import picture_of
 from sequencer.bench.pages.showing import Showing
 from sequencer.critic import findings_of_job
-from sequencer.document.barring.wording import clause_words
+from sequencer.document.barring.barring_words import clause_words
 from sequencer.document.evenings.sittings import left_words
 from sequencer.document.jobs.ribbon import ribbon_of
 from sequencer.document.plans.critic import head_lines
-from sequencer.document.steps.kept import order_words
+from sequencer.document.steps.not_known import order_words
 from sequencer.document.steps.renewing import renew_lines
 from sequencer.graph.operations import Clause, Kind, Operation
 from sequencer.graph.said import joint_words, part_words, path_words, sentence

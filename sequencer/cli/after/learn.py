@@ -54,7 +54,7 @@ def learn(
     from sequencer.cli.shared.output import console, print_json
     from sequencer.job.learning import learning
     from sequencer.job.learning.pace import PersonalPace, factors, own_file, read_pace
-    from sequencer.render.data.learning import LearningData
+    from sequencer.render.data.jobs.learning import LearningData
     from sequencer.render.job_text import print_words
 
     with desk(job, person) as opened:

@@ -23,7 +23,7 @@ def record(
     from sequencer.cli.shared.output import console, print_content, print_json
     from sequencer.job.reports.record import torque_record
     from sequencer.job.work.curing import cures
-    from sequencer.render.data.job import cures_json
+    from sequencer.render.data.jobs.job import cures_json
     from sequencer.render.record import bench_json, print_record, record_csv, record_json
 
     with desk(job) as opened:

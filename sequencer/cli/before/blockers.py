@@ -63,7 +63,7 @@ def blockers(
             ways=as_json or not (asked or explained or price_all),
         )
     if as_json:
-        from sequencer.render.data.blockers import blockers_json
+        from sequencer.render.data.plans.blockers import blockers_json
 
         print_json(blockers_json(found, explained))
         return

@@ -81,8 +81,8 @@ def show(schedule: Schedule, kit: Equipment | None, draw: Path | None, *, as_jso
 
         write_output(draw, schedule_svg(schedule).encode())
     if as_json:
-        from sequencer.render.data.crew import schedule_json
-        from sequencer.render.data.plan import teardown_json
+        from sequencer.render.data.plans.crew import schedule_json
+        from sequencer.render.data.plans.plan import teardown_json
 
         print_json({**teardown_json(schedule.plan, kit), "schedule": schedule_json(schedule)})
         return

@@ -45,7 +45,7 @@ def extras(
             told=told,
         )
     if as_json:
-        from sequencer.render.data.extras import extras_json
+        from sequencer.render.data.plans.extras import extras_json
 
         print_json(extras_json(found))
         return

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from sequencer.machine.model import Joint, Machine
-    from sequencer.torque.toolbox import Toolbox
+    from sequencer.torque.wrenches.toolbox import Toolbox
 
 
 def show_joint(
@@ -26,9 +26,9 @@ def show_joint(
     from sequencer.cli.shared.toolbox import today
     from sequencer.document.steps.joint import joint_lines
     from sequencer.plan.closing.toolbox import wrenches_for
-    from sequencer.render.data.torque import joint_json
+    from sequencer.render.data.torques.torque import joint_json
     from sequencer.render.lines import hanging
-    from sequencer.torque.calculator import canonical_unit
+    from sequencer.torque.wrenches.calculator import canonical_unit
 
     unit = None if to is None else canonical_unit(to)
     read = load_machine(Path(machine))

@@ -78,12 +78,12 @@ def show_look_first(found: Teardown, kit: Equipment | None, looked: Sequence[Pat
     from sequencer.cli.shared.output import console, print_json
     from sequencer.document.plans.looks import looks_document
     from sequencer.plan.looks.looks import look_first
-    from sequencer.render.data.looks import looks_json
+    from sequencer.render.data.plans.looks import looks_json
     from sequencer.render.terminal import show
 
     looks = look_first(found, own_record(looked))
     if as_json:
-        from sequencer.render.data.plan import teardown_json
+        from sequencer.render.data.plans.plan import teardown_json
 
         print_json({**teardown_json(found, kit), **looks_json(looks)})
         return

@@ -71,7 +71,7 @@ def new(
     from sequencer.cli.shared.solving import live_line
     from sequencer.job.changes.begin import begin
     from sequencer.job.journal.folder import refuse_taken
-    from sequencer.job.opening import who
+    from sequencer.job.whose import who
     from sequencer.plan.teardown import plan_teardown
     from sequencer.render.job_text import print_begun
 

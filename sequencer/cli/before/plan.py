@@ -89,7 +89,7 @@ def _print(
     from sequencer.cli.shared.output import console, print_json
 
     if as_json:
-        from sequencer.render.data.plan import teardown_json
+        from sequencer.render.data.plans.plan import teardown_json
 
         print_json(teardown_json(found, kit, played(found, asked=against_shapes), evenings))
         return

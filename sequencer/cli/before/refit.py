@@ -71,7 +71,7 @@ def refit(
         _gates(found, unit, kit, as_json=as_json)
         return
     if as_json:
-        from sequencer.render.data.plan import refit_json
+        from sequencer.render.data.plans.plan import refit_json
 
         print_json(refit_json(found, unit, kit, played(found, asked=against_shapes), evenings))
         return
@@ -90,7 +90,7 @@ def _gates(found: Refit, unit: str | None, kit: Equipment | None, *, as_json: bo
 
     priced = missed_gates(found, limits(states=SMALL_STATES))
     if as_json:
-        from sequencer.render.data.gates import gates_json
+        from sequencer.render.data.plans.gates import gates_json
 
         print_json(gates_json(found, priced, unit, kit))
     else:

@@ -59,7 +59,7 @@ def scan(
     wanted = Wanted(off=off, job=job)
     found, cost = _for_a_job(read, wanted, tolerance) if wanted.first else (look(read, tolerance), None)
     if as_json:
-        from sequencer.render.data.scan import scan_json
+        from sequencer.render.data.plans.scan import scan_json
 
         print_json(scan_json(found, cost))
     else:

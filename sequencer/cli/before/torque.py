@@ -14,8 +14,8 @@ from sequencer.cli.shared.options import AsJson
 from sequencer.cli.shared.toolbox import ToolboxFile, read_toolbox_file, today
 
 if TYPE_CHECKING:
-    from sequencer.torque.calculator import BenchAnswer
-    from sequencer.torque.use import Use
+    from sequencer.torque.guard.use import Use
+    from sequencer.torque.wrenches.calculator import BenchAnswer
 
 Words = Annotated[
     list[str] | None,
@@ -108,7 +108,7 @@ def torque_command(
     from sequencer.cli.before.joint import show_joint
     from sequencer.errors import SequencerError
     from sequencer.quantities import parse_millimetres
-    from sequencer.torque.calculator import Owned, bench
+    from sequencer.torque.wrenches.calculator import Owned, bench
 
     if tell_figure(words or (), torque, (job, person, device), when or (), as_json=as_json):
         return
@@ -150,7 +150,7 @@ def _show(answer: BenchAnswer, *, as_json: bool) -> None:
     from sequencer.cli.shared.output import print_json
     from sequencer.document.clean import clean
     from sequencer.errors import SequencerError
-    from sequencer.render.data.judged import bench_json
+    from sequencer.render.data.torques.judged import bench_json
 
     if answer.judgement is not None and answer.judgement.faults:
         # A word that was typed and not understood: a verdict without it would answer another question.
@@ -169,7 +169,7 @@ def _use(kind: str | None) -> Use:
     from sequencer.errors import SequencerError
     from sequencer.machine.faults import suggestion
     from sequencer.machine.trade.kinds import kind_of_joint, kind_words
-    from sequencer.torque.use import FASTENER
+    from sequencer.torque.guard.use import FASTENER
 
     if kind is None:
         return FASTENER

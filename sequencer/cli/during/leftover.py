@@ -25,7 +25,7 @@ def leftover(
         moment = opened.moment()
         found = suspects(moment, left)
         if as_json:
-            from sequencer.render.data.leftover import leftover_json
+            from sequencer.render.data.jobs.leftover import leftover_json
 
             print_json(leftover_json(moment, left, found))
             return

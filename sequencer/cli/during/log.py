@@ -46,7 +46,7 @@ def log(
 
         found = chapters_of(moment, film_start(start, moment))
         if as_json:
-            from sequencer.render.data.job import chapters_json
+            from sequencer.render.data.jobs.job import chapters_json
 
             print_json(chapters_json(found))
         else:

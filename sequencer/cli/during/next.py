@@ -27,7 +27,7 @@ def next_station(
     with desk(job, person) as opened:
         moment = opened.moment()
         if as_json:
-            from sequencer.render.data.job import next_json
+            from sequencer.render.data.jobs.job import next_json
 
             print_json(next_json(moment, opened.by.person))
             return

@@ -19,7 +19,7 @@ def status(job: JobOption = None, person: Person = None, as_json: JobJson = Fals
         moment = opened.moment()
         told = status_of(moment, opened.by.person)
         if as_json:
-            from sequencer.render.data.job import status_json
+            from sequencer.render.data.jobs.job import status_json
 
             print_json(status_json(told))
             return

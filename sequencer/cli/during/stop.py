@@ -48,7 +48,7 @@ def stop(why: _Why = "", made_safe: _MadeSafe = None, *, acting: Acting) -> None
         said = opened.stop(why, MadeSafe(made_safe) if made_safe else None, seen)
         if acting.as_json:
             from sequencer.cli.shared.output import print_json
-            from sequencer.render.data.job import ways_json
+            from sequencer.render.data.jobs.job import ways_json
 
             print_json({**said_json(said), "ways": ways_json(ways)})
             return

@@ -44,7 +44,7 @@ def tonight(
             opened.evening(" ".join(time) if time else None, until, chance)
         told = as_said(opened.moment(), who, now)
         if as_json:
-            from sequencer.render.data.job import evening_json
+            from sequencer.render.data.jobs.job import evening_json
 
             print_json(evening_json(told))
             return

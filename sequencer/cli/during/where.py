@@ -24,7 +24,7 @@ def where(
         moment = opened.moment()
         found = where_is(moment, what)
         if as_json:
-            from sequencer.render.data.job import where_json
+            from sequencer.render.data.jobs.job import where_json
 
             print_json(where_json(found))
             return

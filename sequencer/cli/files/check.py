@@ -50,7 +50,7 @@ def _show_oddities(found: Machine, wanted: Wanted, *, as_json: bool) -> None:
     removal, refit = job_of(found, targets)
     told = oddities(found, findings(found, removal, refit))
     if as_json:
-        from sequencer.render.data.critic import critic_json
+        from sequencer.render.data.plans.critic import critic_json
 
         print_json(critic_json(found, told))
         return

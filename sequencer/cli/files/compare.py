@@ -28,7 +28,7 @@ def compare(machine: MachineFile, other: Other, as_json: AsJson = False) -> None
     here, there = load_machine(machine), load_machine(other)
     found = differences(here, there)
     if as_json:
-        from sequencer.render.data.comparing import compared_json
+        from sequencer.render.data.machines.comparing import compared_json
 
         print_json(compared_json(here, there, found))
     else:

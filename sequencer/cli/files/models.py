@@ -29,7 +29,7 @@ def models(words: Asked = None, output: Picture = None, as_json: AsJson = False)
     from sequencer.cli.shared.output import console, kind_of, print_json
     from sequencer.document.catalogue import catalogue_document, search_document
     from sequencer.machine import catalogue
-    from sequencer.render.data.catalogue import models_json
+    from sequencer.render.data.machines.catalogue import models_json
     from sequencer.render.terminal import show
 
     if output is not None:
@@ -53,7 +53,7 @@ def _one(model: ShippedModel, output: Path | None, *, as_json: bool) -> None:
     from sequencer.machine.assembly.parameters import parameters_in
     from sequencer.machine.catalogue import MACHINE
     from sequencer.machine.reading import load
-    from sequencer.render.data.catalogue import models_json
+    from sequencer.render.data.machines.catalogue import models_json
     from sequencer.render.pictures.layers import layers_picture
     from sequencer.render.terminal import show
 

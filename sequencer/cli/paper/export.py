@@ -119,7 +119,7 @@ def _share(wish: JobChoice, output: Path | None, by: str | None, *, notes: bool,
     from sequencer.job.journal.card import CARD
     from sequencer.job.journal.folder import find_job
     from sequencer.job.learning.track_record import track_record
-    from sequencer.job.opening import who
+    from sequencer.job.whose import who
     from sequencer.machine.library import find
     from sequencer.render.export.as_machine import shared_text
 

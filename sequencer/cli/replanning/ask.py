@@ -50,7 +50,7 @@ def _print(opened: Desk, *, as_json: bool) -> None:
     from sequencer.cli.shared.output import console, print_json
     from sequencer.document.jobs.asking import questions_document
     from sequencer.job.changes.asking import open_questions
-    from sequencer.render.data.asking import questions_json
+    from sequencer.render.data.jobs.asking import questions_json
     from sequencer.render.terminal import show
 
     moment = opened.moment()

@@ -78,7 +78,7 @@ def found(
     Example: sequencer found "upper radiator stay" --blocks alternator --held "bolt 10 x2" --from left
     """
     from sequencer.errors import SequencerError
-    from sequencer.job.changes.finding import Find, asked
+    from sequencer.job.changes.finds import Find, asked
 
     if what is None and not sys.stdin.isatty():
         raise SequencerError("nothing says what was found", 'say it: found "upper stay" --blocks alternator')

@@ -46,7 +46,7 @@ def trouble(
             from sequencer.document.jobs.trouble import ways_document
             from sequencer.job.changes.troubled import joint_named
             from sequencer.plan.hazards.trouble import ways_out
-            from sequencer.render.data.trouble import ways_json
+            from sequencer.render.data.jobs.trouble import ways_json
             from sequencer.render.terminal import show
 
             machine = opened.machine

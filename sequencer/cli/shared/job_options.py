@@ -69,7 +69,7 @@ def desk(job: Path | None, person: str | None = None, device: str | None = None)
         NoJobError: There is none.
     """
     from sequencer.cli.shared.output import complain
-    from sequencer.job.opening import open_desk
+    from sequencer.job.whose import open_desk
 
     with open_desk(job, person, device) as opened:
         yield opened

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from sequencer.plan.closing.toolbox import Equipment
     from sequencer.plan.plan import Plan
-    from sequencer.torque.toolbox import Toolbox
+    from sequencer.torque.wrenches.toolbox import Toolbox
 
 ToolboxFile = Annotated[
     Path | None,

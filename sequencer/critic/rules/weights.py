@@ -13,8 +13,8 @@ from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.hazards.hazards import is_awkward
 from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.practice.ruled_job import holds
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.threads import parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import parse_thread
 
 SOLID_MM = 8
 """From this thread up fasteners hold something heavy (common practice)."""

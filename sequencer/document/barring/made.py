@@ -6,8 +6,8 @@ from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 
+from sequencer.document.barring.barring_words import asked, key_of, phrase_of, row_words, ways_of
 from sequencer.document.barring.things import Ask, Barring, Boxed, Option, Row, Standing
-from sequencer.document.barring.wording import asked, key_of, phrase_of, row_words, ways_of
 from sequencer.document.words import target_words
 from sequencer.graph import derive
 from sequencer.graph.operations import REACHES, Because, Clause, Kind, Operation, OperationGraph

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from sequencer.document.barring.barring_words import key_of
 from sequencer.document.barring.made import barring
 from sequencer.document.barring.things import Barring, Boxed, Row, Stage
-from sequencer.document.barring.wording import key_of
 from sequencer.graph.fastening import BACK
 from sequencer.graph.operations import Kind, Operation
 from sequencer.job.now.moment import Moment

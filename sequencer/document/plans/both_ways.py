@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from sequencer.document.evenings.sittings import proof_words
 from sequencer.document.plans.plan import aims_of, worth
 from sequencer.document.steps.cards import StationCard, refit_cards, teardown_cards
-from sequencer.document.steps.kept import order_words, type_words
+from sequencer.document.steps.not_known import order_words, type_words
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind
 from sequencer.job.now.bags import Bag, numbered

@@ -13,8 +13,8 @@ from sequencer.document.plans.compared import compared_words
 from sequencer.document.plans.critic import at_the_head
 from sequencer.document.plans.either import either_lines
 from sequencer.document.steps.cards import USUAL, cure_words, refit_cards, teardown_cards
-from sequencer.document.steps.kept import order_words, type_words
 from sequencer.document.steps.more_hands import hands_words
+from sequencer.document.steps.not_known import order_words, type_words
 from sequencer.document.steps.notes import usual
 from sequencer.document.steps.outfit import outfit, wrench_range
 from sequencer.document.steps.practice import added_words

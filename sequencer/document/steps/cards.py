@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sequencer.document.clean import clean
-from sequencer.document.steps.kept import unsure_lines
 from sequencer.document.steps.last_look import last_look
 from sequencer.document.steps.more_hands import hands_at
+from sequencer.document.steps.not_known import unsure_lines
 from sequencer.document.steps.notes import notes, tie_of, usual
 from sequencer.document.steps.practice import not_kept
 from sequencer.document.steps.purpose import closings, purposes
@@ -28,7 +28,7 @@ from sequencer.plan.closing.tightening import computed_ranges, loosening, order_
 from sequencer.plan.hazards.cautions import cautions
 from sequencer.plan.hazards.lifting import Lift, lift_words, lifts
 from sequencer.plan.plan import Gate, Hold, Plan, Refit, Station, Step, Teardown
-from sequencer.torque.picture_text import order_lines
+from sequencer.torque.tightening.picture_text import order_lines
 from sequencer.wording import listing
 
 if TYPE_CHECKING:

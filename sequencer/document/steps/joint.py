@@ -10,7 +10,7 @@ from sequencer.document.words import fastening
 from sequencer.graph.said import joint_words
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.closing.toolbox import GateWrenches
-from sequencer.torque.report import judgement_lines
+from sequencer.torque.guard.report import judgement_lines
 
 
 def joint_lines(

@@ -12,13 +12,13 @@ from sequencer.machine.model import Joint, Torque
 from sequencer.plan.closing.tightening import order_of, passes_of
 from sequencer.plan.plan import Gate, Refit
 from sequencer.quantities import TORQUE_UNITS, Stage, TorqueQuantity, parse_torque
-from sequencer.torque.judgement import TorqueVerdict
-from sequencer.torque.order import INWARDS, OUTWARDS, BoltOrder
-from sequencer.torque.passes import LAST_ROUND, Pass
-from sequencer.torque.preload import SuggestedRange
-from sequencer.torque.report import suggestion_words
-from sequencer.torque.sealing_joint import TAKE_THE_MAKERS
+from sequencer.torque.fasteners.preload import SuggestedRange
+from sequencer.torque.guard.judgement import TorqueVerdict
+from sequencer.torque.guard.report import suggestion_words
+from sequencer.torque.guard.sealing_joint import TAKE_THE_MAKERS
 from sequencer.torque.show import show_both, show_torque
+from sequencer.torque.tightening.bolt_order import INWARDS, OUTWARDS, BoltOrder
+from sequencer.torque.tightening.passes import LAST_ROUND, Pass
 from sequencer.wording import listing
 
 GENERATED = "generated"

@@ -9,7 +9,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from sequencer.job.changes.finding import put_into
+from sequencer.job.changes.finds import put_into
 from sequencer.job.changes.replanning import add_new_plan
 from sequencer.job.journal.edits import EDITS, Edit, MachineFile, owner_path
 from sequencer.job.journal.events import EventKind

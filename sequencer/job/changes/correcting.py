@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
-from sequencer.job.changes.finding import put_into
+from sequencer.job.changes.finds import put_into
 from sequencer.job.changes.replanning import add_new_plan
 from sequencer.job.changes.troubled import joint_named
 from sequencer.job.journal.edits import EDITS, Edit, MachineFile, changed, owner_path

@@ -9,7 +9,7 @@ from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
-from sequencer.job.changes.finding import free_name, put_into
+from sequencer.job.changes.finds import free_name, put_into
 from sequencer.job.changes.replanning import add_new_plan
 from sequencer.job.journal.edits import EDITS, Edit, MachineFile
 from sequencer.job.journal.events import EventKind

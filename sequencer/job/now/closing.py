@@ -16,7 +16,7 @@ from sequencer.machine.model import Joint
 from sequencer.plan.closing.readings import ALL, fasteners_of, judge, picked, stages_of
 from sequencer.plan.closing.wrenches import Used, wrench_used
 from sequencer.quantities import AngleQuantity
-from sequencer.torque.toolbox import Toolbox
+from sequencer.torque.wrenches.toolbox import Toolbox
 
 
 @dataclass(frozen=True)

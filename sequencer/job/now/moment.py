@@ -14,7 +14,7 @@ from sequencer.job.journal.card import Card
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.state import JobState
 from sequencer.job.now.bags import Bag, numbered
-from sequencer.job.now.labels import Label, labels
+from sequencer.job.now.label_pairs import Label, labels
 from sequencer.job.now.practised import LastAsked, in_practice, read_not_kept
 from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import HAND, Machine

@@ -8,8 +8,8 @@ from fractions import Fraction
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import Joint
 from sequencer.machine.trade.kinds import kind_of_joint
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.threads import parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import parse_thread
 
 _LENGTH = re.compile(r"\b(\d+)\s*mm long\b")
 

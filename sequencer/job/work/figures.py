@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sequencer.errors import SequencerError
 from sequencer.graph.kept_things import unexplained
 from sequencer.graph.operations import Op
-from sequencer.job.changes.finding import put_into
+from sequencer.job.changes.finds import put_into
 from sequencer.job.changes.replanning import add_new_plan
 from sequencer.job.journal.edits import EDITS, Edit, MachineFile, changed, owner_path
 from sequencer.job.journal.events import EventKind
@@ -37,9 +37,9 @@ from sequencer.machine.model import Joint, Machine
 from sequencer.machine.reader.merge import in_full
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 from sequencer.quantities import parse_torque
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.stripping import material_of
-from sequencer.torque.threads import parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.stripping import material_of
+from sequencer.torque.fasteners.threads import parse_thread
 
 if TYPE_CHECKING:
     from sequencer.machine.edit import Editor

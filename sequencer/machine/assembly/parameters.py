@@ -23,8 +23,8 @@ from sequencer.machine.schema.fields import Count, Flag, Kilograms, Litres, Text
 from sequencer.machine.trade.heads import no_tool, tool_for
 from sequencer.quantities import parse_torque
 from sequencer.quantities.text import QuantityError
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.threads import is_pipe_thread, parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import is_pipe_thread, parse_thread
 
 _WORD = re.compile(r"[^<>./=\s]+")
 _RANGE = re.compile(r"\s*(.+?)\s+to\s+(.+?)\s*")

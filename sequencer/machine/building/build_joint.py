@@ -22,7 +22,7 @@ from sequencer.machine.schema.joint_entry import (
 )
 from sequencer.machine.trade.kinds import ANY_KIND, kind_of_joint
 from sequencer.machine.trade.relations import JOINT
-from sequencer.torque.prevailing import raised
+from sequencer.torque.tightening.prevailing import raised
 
 
 class Joints(Building):

@@ -46,7 +46,7 @@ from sequencer.machine.trade.kinds import kind_of_joint, kind_words
 from sequencer.machine.trade.links import SEALANT, links
 from sequencer.machine.trade.relations import FLUID, JOINT, PART, TASK, listed
 from sequencer.machine.trade.tables import table
-from sequencer.torque.errors import FastenerError
+from sequencer.torque.fastener_error import FastenerError
 from sequencer.torque.sealant import sealant_of
 
 _Speaking = ToolEntry | PositionEntry | FluidEntry | TaskEntry | PartEntry | JointEntry

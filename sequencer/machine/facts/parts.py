@@ -11,7 +11,7 @@ from sequencer.machine.facts.condition import UNSAID, Condition
 from sequencer.machine.facts.frame import Box, Mesh, Tilt, Vector
 from sequencer.machine.facts.joining import Crack, Fastening, Sealing, Torque
 from sequencer.machine.facts.of_type import NO_WORD, Varies
-from sequencer.torque.judgement import Judgement, not_judged
+from sequencer.torque.guard.judgement import Judgement, not_judged
 
 
 @dataclass(frozen=True)

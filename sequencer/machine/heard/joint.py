@@ -13,8 +13,8 @@ from sequencer.machine.heard.tokens import Words, tokens_of
 from sequencer.machine.model import HAND
 from sequencer.machine.trade.heads import SaidHead, family_at, no_tool, usual_size
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.threads import parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import parse_thread
 from sequencer.wording import capital
 
 _SINGLE = 1

@@ -14,7 +14,7 @@ from sequencer.machine.schema.entries import MachineEntry
 from sequencer.machine.schema.fields import kind_of
 from sequencer.machine.trade.heads import head_meant, tool_for
 from sequencer.machine.trade.links import FLUIDS, TASKS, links
-from sequencer.torque.judgement import Judgement
+from sequencer.torque.guard.judgement import Judgement
 from sequencer.wording import joined
 
 

@@ -10,9 +10,9 @@ from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.joint_entry import JointEntry, PlugEntry
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import Stage, TorqueQuantity
-from sequencer.torque.guard import judge
-from sequencer.torque.judgement import TorqueVerdict
-from sequencer.torque.use import FASTENER
+from sequencer.torque.guard.judgement import TorqueVerdict
+from sequencer.torque.guard.judging import judge
+from sequencer.torque.guard.use import FASTENER
 
 PATTERNS = ("spiral", "cross", "line")
 _FEWEST_WORDS = 2

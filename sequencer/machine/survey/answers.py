@@ -10,7 +10,7 @@ from sequencer.machine.heard.places import UNDER, meaning, place_meant
 from sequencer.machine.survey.joint_line import parse_joints, shown
 from sequencer.machine.survey.odd_answers import refuse_no_place, refuse_no_tool
 from sequencer.machine.survey.other_side import same_as, take_held, take_way
-from sequencer.machine.survey.practice import hear_first, hear_practice
+from sequencer.machine.survey.practice_questions import hear_first, hear_practice
 from sequencer.machine.survey.question import PARTS, QuestionId
 from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
 from sequencer.machine.survey.short_lines import (

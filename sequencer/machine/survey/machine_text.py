@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from sequencer.machine.edit.emit import block, comment_lines, plain
-from sequencer.machine.survey import practice
-from sequencer.machine.survey.practice import RAISE, low_places, tasks
+from sequencer.machine.survey import practice_questions as practice
+from sequencer.machine.survey.practice_questions import RAISE, low_places, tasks
 from sequencer.machine.survey.questions import open_questions
 from sequencer.machine.survey.said import Said, SaidJoint, SaidPart
 from sequencer.machine.survey.short_lines import key_of, label_of

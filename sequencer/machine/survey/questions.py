@@ -8,7 +8,7 @@ from typing import Any
 
 from sequencer.machine.heard.joint import OpenPoint
 from sequencer.machine.survey.other_side import SAME, other_side
-from sequencer.machine.survey.practice import practice_questions
+from sequencer.machine.survey.practice_questions import practice_questions
 from sequencer.machine.survey.question import SurveyQuestion, threaded
 from sequencer.machine.survey.said import Said, SaidFluid, SaidJoint, SaidPart
 from sequencer.machine.survey.short_lines import DONT_KNOW

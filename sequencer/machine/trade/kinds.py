@@ -10,7 +10,7 @@ from functools import cache
 
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import parse_seconds, parse_torque
-from sequencer.torque.use import FASTENER, Use
+from sequencer.torque.guard.use import FASTENER, Use
 
 ANY_KIND = "fastener"
 """What a joint without a kind is taken for, and one of a kind that the table lacks."""

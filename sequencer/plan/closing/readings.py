@@ -18,9 +18,9 @@ from sequencer.quantities import (
     parse_angle,
     parse_torque,
 )
-from sequencer.torque.guard import judge as judge_strength
-from sequencer.torque.prevailing import without
-from sequencer.torque.use import FASTENER
+from sequencer.torque.guard.judging import judge as judge_strength
+from sequencer.torque.guard.use import FASTENER
+from sequencer.torque.tightening.prevailing import without
 
 USUAL_TOLERANCE = Fraction(1, 20)
 """The share by which a reading may be off where the file says nothing.

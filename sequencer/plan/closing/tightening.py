@@ -8,10 +8,10 @@ from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.plan import Plan
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.order import BoltOrder, bolt_order
-from sequencer.torque.passes import SNUG, Pass, tightening_passes
-from sequencer.torque.preload import SuggestedRange
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.preload import SuggestedRange
+from sequencer.torque.tightening.bolt_order import BoltOrder, bolt_order
+from sequencer.torque.tightening.passes import SNUG, Pass, tightening_passes
 
 FEWEST_ORDERED = 3
 """Of fewer fasteners only the maker's own order is worth a line. Common practice."""

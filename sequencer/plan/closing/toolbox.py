@@ -17,9 +17,9 @@ from sequencer.machine.reader.yaml_tree import BROKEN, Tree, compose
 from sequencer.machine.trade.heads import tool_for
 from sequencer.plan.plan import Plan
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.toolbox import Toolbox, missing_tools
-from sequencer.torque.toolbox_file import ToolboxError, ToolboxFault, read_toolbox
-from sequencer.torque.wrench import Setting, Wrench, calibration, choose_wrench, wrench_setting
+from sequencer.torque.wrenches.toolbox import Toolbox, missing_tools
+from sequencer.torque.wrenches.toolbox_file import ToolboxError, ToolboxFault, read_toolbox
+from sequencer.torque.wrenches.wrench import Setting, Wrench, calibration, choose_wrench, wrench_setting
 
 _TIGHTENED = frozenset({Kind.TORQUE, Kind.CRACK, Kind.SLACKEN, Kind.UNDO, Kind.DRAIN, Kind.CLOSE})
 """Steps after which, now or on the way back, a joint gets its torque."""

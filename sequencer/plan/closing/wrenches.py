@@ -9,8 +9,8 @@ from datetime import date
 from sequencer.machine.model import Joint
 from sequencer.plan.closing.toolbox import wrenches_for
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.toolbox import Toolbox
-from sequencer.torque.wrench import calibration, wrench_setting
+from sequencer.torque.wrenches.toolbox import Toolbox
+from sequencer.torque.wrenches.wrench import calibration, wrench_setting
 
 
 @dataclass(frozen=True)

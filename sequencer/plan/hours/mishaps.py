@@ -19,8 +19,8 @@ from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.hazards.trouble import ways_out
 from sequencer.plan.hours.hours_table import hours_table
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.errors import FastenerError
-from sequencer.torque.threads import is_pipe_thread, parse_thread
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import is_pipe_thread, parse_thread
 
 _APART = frozenset({Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
 _TOGETHER = frozenset({Kind.TIGHTEN, Kind.RETIGHTEN, Kind.FASTEN})

@@ -13,7 +13,7 @@ from sequencer.machine.called import joint_label, part_label
 from sequencer.machine.model import Machine, Subject
 from sequencer.machine.survey import AnswerError
 from sequencer.plan.like.type_source import TypeFile
-from sequencer.plan.like.worth import AskingWorth
+from sequencer.plan.like.worth_asking import AskingWorth
 
 ASKED = ("there", "way", "fasteners", "elsewhere")
 """What is asked of: whether parts are there, what else is in their way, which fasteners, from where."""

@@ -11,7 +11,7 @@ from sequencer.machine.model import Joint, Subject
 from sequencer.machine.survey import DONT_KNOW, SurveyQuestion
 from sequencer.machine.survey.question import QuestionId
 from sequencer.plan.like.known import ASKED, JOIN, Alike
-from sequencer.plan.like.worth import like_table
+from sequencer.plan.like.worth_asking import like_table
 from sequencer.wording import capital, joined, small
 
 AS_TYPE = "as in the type"

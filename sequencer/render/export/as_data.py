@@ -11,13 +11,13 @@ from sequencer.document.lists.parts import supplies
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind, Op
-from sequencer.job.now.labels import labels
+from sequencer.job.now.label_pairs import labels
 from sequencer.plan.plan import Plan
 from sequencer.render.data.about import MADE_BY, VERSION
 from sequencer.render.data.plain import Record
-from sequencer.render.data.plan import RefitData, TeardownData, refit_data, teardown_data
+from sequencer.render.data.plans.plan import RefitData, TeardownData, refit_data, teardown_data
+from sequencer.render.data.plans.sittings import SittingData, Way, sitting_data
 from sequencer.render.data.schema import schema_of
-from sequencer.render.data.sittings import SittingData, Way, sitting_data
 
 
 class SupplyData(Record):

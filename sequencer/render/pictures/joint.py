@@ -7,7 +7,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.said import joint_words
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.closing.tightening import order_of
-from sequencer.torque.picture import order_picture
+from sequencer.torque.tightening.bolt_picture import order_picture
 
 
 def joint_picture(machine: Machine, joint: Joint, *, loosening: bool = False) -> str:

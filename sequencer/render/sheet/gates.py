@@ -18,7 +18,7 @@ from sequencer.plan.closing.tightening import order_of
 from sequencer.plan.closing.toolbox import StageWrench
 from sequencer.plan.plan import Gate, Plan, Refit
 from sequencer.quantities import Stage, TorqueQuantity
-from sequencer.torque.order import BoltOrder
+from sequencer.torque.tightening.bolt_order import BoltOrder
 
 
 def common_figure(plan: Plan) -> str | None:

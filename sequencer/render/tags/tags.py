@@ -11,7 +11,7 @@ from sequencer.document.addresses import step_url
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import joint_words, path_words
-from sequencer.job.now.labels import labels
+from sequencer.job.now.label_pairs import labels
 from sequencer.machine.model import Joint
 from sequencer.plan.hazards.cautions import notice
 from sequencer.render.paper.typeset import typeset

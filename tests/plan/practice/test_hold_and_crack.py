@@ -6,7 +6,7 @@ import pytest
 
 from sequencer.graph import UnreachableError
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import teardown_json
+from sequencer.render.data.plans.plan import teardown_json
 from tests.plan.jobs import names, teardown
 from tests.plan.practice.chance import add_crack, add_helpers, add_jacks, alone
 from tests.support.checker import check_plan

@@ -13,7 +13,7 @@ from sequencer.plan.practice import keep
 from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Practice, Rule, RuleName, Why
 from sequencer.plan.question import ask
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import with_chance
 from tests.support.practice_checker import breaches_back

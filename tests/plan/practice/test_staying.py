@@ -3,7 +3,7 @@
 import pytest
 
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import names, there_and_back
 from tests.support.practice_checker import breaches_back
 

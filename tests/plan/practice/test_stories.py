@@ -5,7 +5,7 @@ import pytest
 from sequencer.document.steps.cards import refit_cards
 from sequencer.plan.hazards.stops import Left, stops
 from sequencer.plan.practice.rules import Practice, RuleName, Why
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import names, teardown, there_and_back
 from tests.plan.test_carries import GEARBOX
 from tests.support.checker import check_plan

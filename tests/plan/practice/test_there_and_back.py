@@ -6,7 +6,7 @@ from sequencer.plan.onward.present import Direction, Present
 from sequencer.plan.onward.turned import plan_back
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.resume import replan
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import with_chance
 from tests.support.checker import check_plan

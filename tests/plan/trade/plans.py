@@ -5,7 +5,7 @@ from functools import cache
 from pathlib import Path
 
 from sequencer.plan.practice.rules import Practice
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, machine_of, there_and_back
 from tests.support.plain_machine import as_data, as_text
 

@@ -6,7 +6,7 @@ serves, carries or closes what, and from the rules of good practice.
 
 import pytest
 
-from sequencer.render.data.plan import refit_json, teardown_json
+from sequencer.render.data.plans.plan import refit_json, teardown_json
 from tests.plan.trade.plans import JOBS, both_ways, spelt_out, ways
 from tests.support.practice_checker import breaches_back
 from tests.support.profile import before_landing, counts

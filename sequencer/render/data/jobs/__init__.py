@@ -1,0 +1,1 @@
+"""A job under way as data."""

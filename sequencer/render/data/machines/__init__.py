@@ -1,0 +1,1 @@
+"""Machines as data: those of the library, and what two of them have differently."""

@@ -1,0 +1,1 @@
+"""Torques, judgements and wrenches as data."""
