@@ -2,10 +2,10 @@
 
     survey = open_survey(Path("mine.yaml"), like="delivery-van", off=["water-pump"])
 
-It is a `sequencer.machine.survey.Survey`, with everything that one can do: answers kept beside the file,
-``undo``, ``change``, ``don't know``. ``source`` finds the type, ``known`` has what was said, ``worth_asking`` says
-what a question is worth, ``questions`` asks, ``hearing`` and ``fastened`` take answers, ``naming``
-finds what they name, ``differences`` and ``writing`` make the file.
+It is a `sequencer.machine.survey.Survey`, with all that goes with one: answers kept beside the file,
+``undo``, ``change``, ``don't know``. ``source`` finds the type, ``known`` has what was said,
+``worth_asking`` says what a question is worth, ``questions`` asks, ``hearing`` and ``fastened`` take
+answers, ``naming`` finds what they name, ``differences`` and ``writing`` make the file.
 """
 
 from sequencer.plan.like.opening import begin_survey, open_survey

@@ -15,7 +15,7 @@ from sequencer.torque.fasteners.friction import friction_of
 from sequencer.torque.fasteners.strength import strength_of
 from sequencer.torque.fasteners.stripping import material_of
 from sequencer.torque.fasteners.threads import is_pipe_thread, parse_thread
-from sequencer.torque.guard import messages as wording
+from sequencer.torque.guard import messages
 from sequencer.torque.guard.bolt_case import BoltCase
 from sequencer.torque.guard.judgement import SINGLE_USE, Bolt, Judgement, TorqueVerdict
 from sequencer.torque.guard.sealing_joint import judge_sealing
@@ -122,15 +122,15 @@ def _with_torque(case: BoltCase, torque: TorqueQuantity, stages: Sequence[Stage]
     slip = likeliest_slip(told, case.share, case.likely) if odd else None
     return Judgement(
         verdict,
-        wording.message(case, told, preload, slip, hole if verdict is TorqueVerdict.WOULD_STRIP else None),
-        wording.remedy(verdict, slip),
+        messages.message(case, told, preload, slip, hole if verdict is TorqueVerdict.WOULD_STRIP else None),
+        messages.remedy(verdict, slip),
         case.bolt,
         torque,
         preload,
         slip,
         hole,
         case.suggested(),
-        cautions=tuple(wording.cautions(case, preload, hole)),
+        cautions=tuple(messages.cautions(case, preload, hole)),
     )
 
 
