@@ -10,6 +10,7 @@ from sequencer.critic.finding import Named
 from sequencer.critic.taken_for import is_a, says
 from sequencer.graph.operations import OperationGraph
 from sequencer.graph.reach import possible
+from sequencer.graph.targets import Target
 from sequencer.machine.model import (
     HAND,
     Atom,
@@ -60,6 +61,12 @@ class Case:
     def plans(self) -> tuple[Plan, ...]:
         """The orders there are."""
         return tuple(plan for plan in (self.removal, self.refit) if plan is not None)
+
+    @cached_property
+    def targets(self) -> tuple[Target, ...]:
+        """What the job is for, where there is one."""
+        removal = self.removal or (self.refit.teardown if self.refit else None)
+        return tuple(removal.targets) if removal else ()
 
     @cached_property
     def parts(self) -> tuple[Part, ...]:

@@ -36,6 +36,7 @@ class Code(Enum):
     STAYS = "stays"
     POSE_FLUID = "pose-fluid"
     POSE_OIL = "pose-oil"
+    POSE_TASK = "pose-task"
     POSE_JOINTS = "pose-joints"
     POSE_LOOSE = "pose-loose"
     POSE_SUPPORT = "pose-support"
@@ -73,6 +74,7 @@ class Code(Enum):
     FREES_NOTHING = "frees-nothing"
     LATE_TORQUE = "late-torque"
     HUNG = "hung"
+    TWO_LOADS = "two-loads"
     LEFT_HANGING = "left-hanging"
     PANEL_PLUG = "panel-plug"
 

@@ -25,6 +25,7 @@ RULES: dict[Code, Rule] = {
     Code.STAYS: supports.stays,
     Code.POSE_FLUID: places.pose_fluid,
     Code.POSE_OIL: places.pose_oil,
+    Code.POSE_TASK: places.pose_task,
     Code.POSE_JOINTS: places.pose_joints,
     Code.PLACE_TOO_EARLY: places.place_too_early,
     Code.BENCH_FITTED: places.bench_fitted,
@@ -59,6 +60,7 @@ RULES: dict[Code, Rule] = {
     Code.TIME: times.odd_time,
     Code.SEIZED: times.seized,
     Code.HUNG: orders.hung,
+    Code.TWO_LOADS: orders.two_loads,
     Code.LEFT_HANGING: orders.left_hanging,
     Code.POSE_LOOSE: orders.pose_loose,
     Code.POSE_SUPPORT: orders.pose_support,
@@ -77,9 +79,9 @@ def findings(
 
 def findings_at(plan: Plan) -> tuple[Finding, ...]:
     """The oddities that one job meets: those of what its plan touches, and those of its order."""
-    removal = plan if isinstance(plan, Teardown) else plan.teardown if isinstance(plan, Refit) else None
-    refit = plan if isinstance(plan, Refit) else None
-    touched = (*(removal.operations if removal else ()), *plan.operations)
+    removal = plan if isinstance(plan, Teardown) else None
+    refit = plan if isinstance(plan, Refit) else None  # its way in is another paper, with other numbers
+    touched = (*(refit.teardown.operations if refit else ()), *plan.operations)
     return _touched_by(touched, findings(plan.machine, removal, refit))
 
 

@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from textwrap import dedent
 
 import pytest
 
@@ -11,7 +12,9 @@ from sequencer.bench.app import page
 from sequencer.bench.pages.look import overview_of
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.document.plans.critic import at_the_head, head_lines
+from sequencer.machine.reading import read_text
 from sequencer.render.sheet.cover import cover_data
+from tests.critic.test_orders import HUNG
 from tests.support.door import HERE, Door
 from tests.support.profile import before_landing
 from tests.support.shell import sequencer
@@ -59,6 +62,13 @@ def test_the_worst_come_first():
 
 def test_the_way_back_says_so_too(blade):
     assert codes(plan_refit(blade)) == codes(blade)
+
+
+def test_the_way_back_does_not_speak_of_the_steps_of_the_way_in():
+    machine = read_text(dedent(HUNG), "machine.yaml").machine
+    way_in = plan_removal(machine, off="stack")
+    assert "hung" in codes(way_in)
+    assert "hung" not in codes(plan_refit(way_in))
 
 
 def test_a_plan_of_a_machine_with_nothing_odd_has_no_such_lines(tmp_path):

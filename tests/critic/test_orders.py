@@ -113,3 +113,23 @@ def test_a_target_for_which_nothing_waits():
     assert judged(NOTHING, ["motor=loose"]) == set()  # the belt waits for the motor
     alone = NOTHING.replace("behind: [motor]", "behind: []")
     assert judged(alone, ["motor=loose"]) == expected(alone)
+
+
+TWO_LOADS = """
+machine: Splitter
+tools: {hoist: {drive: none}, second: {drive: none}}
+tasks:
+  sling-engine: {tool: hoist, carries: [engine], undo: {}}  # ! two-loads
+  sling-ram: {tool: hoist, carries: [ram], undo: {}}
+parts:
+  engine: {weight: 26 kg, hold: true, trapped_by: [ram/bolts], joints: {feet: {kind: bolt, head: 13}}}
+  ram: {weight: 29 kg, hold: true, trapped_by: [engine], joints: {bolts: {kind: bolt, head: 17}}}
+"""
+
+
+def test_one_hoist_does_not_hold_two_loads():
+    assert judged(TWO_LOADS, ["engine", "ram"]) == expected(TWO_LOADS)
+    assert (
+        judged(TWO_LOADS.replace("sling-ram: {tool: hoist", "sling-ram: {tool: second"), ["engine", "ram"])
+        == set()
+    )

@@ -81,6 +81,21 @@ RULES = {
         """,
         ("{label: Tipped on its side}", "{label: Tipped on its side, drained: [oil]}"),
     ),
+    "pose-task": (
+        """
+        machine: Mower
+        positions:
+          stand: {}
+          turn: {}
+          tipped: {label: Tipped on its side, needs: [tip], drained: [oil]}
+        fluids: {oil: {volume: 0.6 L}}
+        tasks:
+          tip: {label: Tip it on its side, from: turn, undo: {label: Stand it up}}  # ! pose-task
+        parts:
+          deck: {from: tipped, joints: {bolts: {kind: bolt, head: 13, count: 3}}}
+        """,
+        ("turn: {}", "turn: {drained: [oil]}"),
+    ),
     "pose-oil": (
         """
         machine: Mower
@@ -500,7 +515,15 @@ def test_a_drain_whose_plug_is_a_part_of_its_own_is_closed_by_it():
     assert "drain-plug" in {one for _, one in found(text.replace("cover", screw.replace("KIND", "bolt")))}
 
 
-OF_AN_ORDER = {"hung", "left-hanging", "pose-loose", "pose-support", "late-torque", "frees-nothing"}
+OF_AN_ORDER = {
+    "hung",
+    "two-loads",
+    "left-hanging",
+    "pose-loose",
+    "pose-support",
+    "late-torque",
+    "frees-nothing",
+}
 """Those that need a plan of their own: ``test_orders.py``."""
 
 

@@ -119,7 +119,7 @@ def behind_whole(case: Case) -> Iterator[Finding]:
 def frees_nothing(case: Case) -> Iterator[Finding]:
     """A state that undoes nothing though fasteners hold the part; or a target for which nothing waits."""
     asked = {(atom.part, atom.state) for atom in case.asked if atom.joint is None}
-    targets = {(target.part, target.state) for target in (case.removal.targets if case.removal else ())}
+    targets = {(target.part, target.state) for target in case.targets}
     for part in case.parts:
         for state, freedom in ((State.LOOSE, part.loose), (State.ASIDE, part.aside)):
             if freedom is None:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
-from sequencer.machine.model import Part, Subject
+from sequencer.machine.model import HAND, Part, Subject, Task
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.plan import Plan, Step
 
@@ -59,6 +59,25 @@ def hung(case: Case) -> Iterator[Finding]:
         between = plan.steps[undone[-1].number : away.number - 1]
         if others := [s for s in between if (s.operation.part or s.operation.subject) not in own]:
             yield finding(Code.HUNG, Severity.HURTS, part, step=undone[-1].number, steps=len(others))
+
+
+def two_loads(case: Case) -> Iterator[Finding]:
+    """A hoist, a jack or a bar that already holds one thing is set up for another."""
+    for plan in case.plans:
+        again = {step.operation.subject for step in plan.steps if step.operation.kind is Kind.RESTORE}
+        begun = {step.operation.subject for step in plan.steps if step.operation.kind is Kind.TASK}
+        standing = [task for task in case.tasks if plan.back and task.name in again - begun]
+        for step in plan.steps:
+            task = case.machine.tasks.get(step.operation.subject)
+            if task is None or step.operation.kind not in (Kind.TASK, Kind.RESTORE):
+                continue
+            if step.operation.kind is Kind.RESTORE:
+                standing = [one for one in standing if one is not task]
+                continue
+            if other := next((one for one in standing if _one_tool(one, task)), None):
+                yield finding(Code.TWO_LOADS, Severity.HURTS, task, task=other.name, tool=task.tool)
+            if task.undo:
+                standing.append(task)
 
 
 def pose_loose(case: Case) -> Iterator[Finding]:
@@ -141,6 +160,12 @@ def _is_loose(case: Case, plan: Plan, before: tuple[Step, ...], part: Part) -> b
     if plan.back:
         return any(op.kind in (Kind.FIT, Kind.MOVE_BACK) for op in own) and not holding & done
     return holding <= done and not any(op.kind is Kind.REMOVE for op in own)
+
+
+def _one_tool(standing: Task, task: Task) -> bool:
+    """Whether two tasks hold different things with one tool; several slings on one load are not told."""
+    held = not (standing.rated or task.rated or task.tool == HAND) and standing.helps and task.helps
+    return bool(held) and standing.tool == task.tool and not set(standing.load) & set(task.load)
 
 
 def _stands(plan: Plan, task: str, at: Step) -> bool:

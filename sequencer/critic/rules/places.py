@@ -28,6 +28,25 @@ def pose_fluid(case: Case) -> Iterator[Finding]:
             yield finding(Code.POSE_FLUID, Severity.HURTS, pose, fluids=aboard)
 
 
+def pose_task(case: Case) -> Iterator[Finding]:
+    """A task that lays the machine over, and that can be done before the pose's fluids are out.
+
+    `drained` holds for work in a position, and the task stands in another. Done from a position of its own
+    with the same `drained`, it comes after the draining, and is undone before the filling.
+    """
+    for pose in case.poses:
+        tasks = [case.machine.tasks[name] for name in pose.needs]
+        for task in tasks if len(tasks) == 1 else filter(lambda one: case.is_a("pose", one), tasks):
+            dry = case.machine.positions[task.position].drained
+            aboard = tuple(
+                fluid
+                for fluid in pose.drained
+                if fluid not in dry and Kind.TASK.of(task.name) in case.without(Kind.DRAIN.of(fluid))
+            )
+            if aboard:
+                yield finding(Code.POSE_TASK, Severity.HURTS, task, fluids=aboard)
+
+
 def pose_oil(case: Case) -> Iterator[Finding]:
     """An engine that is tipped, in a file that knows of no oil."""
     oil = any(case.is_a("oil", fluid) for fluid in case.machine.fluids.values())

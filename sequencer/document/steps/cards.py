@@ -301,10 +301,14 @@ def wait_words(hold: Hold) -> str:
 
 
 def cure_words(plan: Refit) -> tuple[str, ...]:
-    """What has to cure, each once, and how much of that is waiting: it is in no total."""
-    return tuple(
-        dict.fromkeys(f"{hold.label}: {wait_words(hold)}; {_meanwhile(plan, hold)}" for hold in plan.holds)
-    )
+    """What has to cure, each once, and how much of that is waiting: it is in no total.
+
+    Where beads wait differently, each says what it is on.
+    """
+    told = {hold: f"{wait_words(hold)}; {_meanwhile(plan, hold)}" for hold in plan.holds}
+    one = len({(hold.label, words) for hold, words in told.items()}) == len({hold.label for hold in told})
+    on = {hold: "" if one else f" on {path_words(plan.machine, hold.sealed)}" for hold in told}
+    return tuple(dict.fromkeys(f"{hold.label}{on[hold]}: {words}" for hold, words in told.items()))
 
 
 def _meanwhile(plan: Refit, hold: Hold) -> str:
