@@ -28,9 +28,8 @@ stays are known to ``Gaps`` alone, which ``Steps.moves`` and ``Incumbent.valid``
 anything.
 
 Every answer is worth what a fresh one is; it comes sooner by what stays true: a problem that was answered
-before is looked up; former orders are made to fit; a bound holds where nothing was dropped; the order of
-the same operations under the same needs is remembered, and so are the
-prices that bounds are made of. Any number of variants may be asked of one ``Conversation``, in any order.
+before is looked up; former orders are made to fit; a bound holds where nothing was dropped; the prices that
+bounds are made of are remembered. Any number of variants may be asked of one ``Conversation``, in any order.
 """
 
 from sequencer.engine.conversation import Conversation, ask

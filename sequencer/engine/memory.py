@@ -1,8 +1,7 @@
-"""What stays true from one question to the next: answers, sequenced jobs, prices.
+"""What stays true from one question to the next: answers, prices.
 
-Everything kept here holds whatever is asked: an answer for its very problem; the order of a job for that job
-(set-ups, clauses, costs), in whichever problem it comes up; prices for every job with the same changes and
-no set-up that they were not made for.
+Everything kept here holds whatever is asked: an answer for its very problem; prices for every job with the
+same changes and no set-up that they were not made for.
 """
 
 from __future__ import annotations
@@ -11,18 +10,16 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from sequencer.engine.base.costs import Costs, Matrix
-from sequencer.engine.base.job import Job
 from sequencer.engine.problem import Problem, Result
 from sequencer.engine.relation import floor, rules_out
-from sequencer.engine.waves.beam import BeamResult
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
     from sequencer.engine.bounds.cuts import DualPrices
 
-MOST_ANSWERS, MOST_JOBS = 200, 20_000
-"""Answers held against a new problem, the latest; jobs whose order is remembered."""
+MOST_ANSWERS = 200
+"""Answers held against a new problem, the latest."""
 
 
 @dataclass
@@ -30,7 +27,6 @@ class Memory:
     """Shared by all questions of one conversation."""
 
     answers: dict[Problem, Result] = field(default_factory=dict)
-    sequenced: dict[Job, BeamResult] = field(default_factory=dict)
     _prices: dict[Matrix, DualPrices] = field(default_factory=dict)
 
     def keep(self, problem: Problem, result: Result) -> None:
@@ -51,19 +47,6 @@ class Memory:
         """Whether an answer known says that ``problem`` is impossible."""
         return any(rules_out(former, result, problem) for former, result in self.answers.items())
 
-    def order_of(self, job: Job, cutoff: int) -> BeamResult | None:
-        """What is known about the best order of a job below ``cutoff``, if it settles the matter."""
-        known = self.sequenced.get(job)
-        if known is None or not (known.complete or known.bound >= cutoff):
-            return None
-        return known if known.order is not None and known.cost < cutoff else _none_below(known, cutoff)
-
-    def sequence(self, job: Job, found: BeamResult) -> None:
-        """Remember the order of a job, or that there is none below a cost."""
-        if len(self.sequenced) >= MOST_JOBS:
-            self.sequenced.clear()
-        self.sequenced[job] = found
-
     def prices(self, costs: Costs, used: Collection[int]) -> DualPrices | None:
         """Prices that hold for jobs with these changes and set-ups, if there are any."""
         known = self._prices.get(costs.changes)
@@ -72,7 +55,3 @@ class Memory:
     def price(self, costs: Costs, prices: DualPrices) -> None:
         """Remember prices."""
         self._prices[costs.changes] = prices
-
-
-def _none_below(known: BeamResult, cutoff: int) -> BeamResult | None:
-    return BeamResult(None, cutoff, cutoff) if min(known.cost, known.bound) >= cutoff else None

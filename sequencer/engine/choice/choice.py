@@ -226,16 +226,13 @@ class Choice:
         return whole is not None and whole.chosen == partial.chosen
 
     def _sequenced(self, node: SearchNode, cutoff: int, literal: bool) -> BeamResult:
-        """The relaxed order of a partial choice, at closed costs (a bound) or literal ones; remembered."""
+        """The relaxed order of a partial choice, at closed costs (a bound) or literal ones."""
         partial = node.partial
         job = self.appraisal.job(partial)
         if not job.feasible:
             return BeamResult(None, cutoff, cutoff)
         costs = self.appraisal.costs if literal else job.costs
         job = Job(job.setups, lean(job.clauses), costs)
-        known = self.memory.order_of(job, cutoff)
-        if known is not None:
-            return known
 
         def report(found: BeamResult) -> bool:
             if found.order is not None:
@@ -244,9 +241,7 @@ class Choice:
             return self._enough() or self._unfit(partial, found)
 
         start = self._start(partial)
-        found = sequence(job, cutoff, self.budget, report, self.appraisal.prices, start, self.memory)
-        self.memory.sequence(job, found)
-        return found
+        return sequence(job, cutoff, self.budget, report, self.appraisal.prices, start, self.memory)
 
     def _unfit(self, partial: Partial, found: BeamResult) -> bool:
         """Whether an order of what is chosen breaks a clause that is still to be decided: time to branch."""
