@@ -127,6 +127,13 @@ def test_nobody_leaves_while_a_sealant_is_wet():
     assert not stops(back)[back.holds[0].after_step].forbidden
 
 
+def test_nobody_leaves_between_the_bead_and_the_torque():
+    bead = "{kind: rtv, assemble_within: 5 min, cure: 1 h}"
+    _, back = plans(f"  a: {{sealant: {bead}, joints: {{b: {{kind: bolt, torque: 9 N.m}}}}}}", off="a")
+    assert all(left_after(back, name)[1].forbidden for name in ("seal a", "fit a", "fasten a/b"))
+    assert left_after(back, "torque a/b")[1].safe
+
+
 def test_a_joint_is_only_snug_until_its_torque():
     _, back = plans("  a: {joints: {b: {kind: bolt, torque: 9 N.m}}}", off="a")
     snug, stop = left_after(back, "fasten a/b")

@@ -100,7 +100,7 @@ parts:
 def test_a_sealant_says_how_far_to_go_on_and_what_waits_for_its_cure():
     text = printed(refit_document, job(SEALED, "cover")[1])
     assert "Cure     RTV silicone: 2 h before step" in text
-    assert re.search(r"Seal cover\n +RTV silicone: go straight on to step 3", text)
+    assert re.search(r"Seal cover\n +RTV silicone: go straight on to step 4", text)
     assert re.search(
         r"Fasten cover: bolts .*\n.*snug.*\n +RTV silicone cures from here: 2 h before step \d", text
     )

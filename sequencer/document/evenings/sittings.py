@@ -54,7 +54,7 @@ _WORDS = {
     Left.LAID_ASIDE: ("moved aside, and nothing says how it is held", "see that it is tied or lies safely"),
     Left.PARTLY_OUT: ("some of its fasteners out", "see that the others carry it"),
     Left.UNHELD: ("no joint holds it", "see that it lies or hangs safely by itself"),
-    Left.SEALANT_WET: ("sealant still wet", "run it down first"),
+    Left.SEALANT_WET: ("sealant still wet", "run it down, and to its torque, first"),
     Left.FILLED_UNCHECKED: ("filled and not yet checked for leaks", "look first"),
     Left.EASED: ("loose in its place", "hang a tag on it"),
     Left.FLUID_OPEN: ("system open", "cap or cover the openings"),

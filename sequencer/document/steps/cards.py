@@ -21,7 +21,7 @@ from sequencer.graph.operations import Kind, Operation, bench_lists
 from sequencer.graph.said import part_words, path_words, sentence, subject_words
 from sequencer.graph.torque_waits import awaited
 from sequencer.machine.model import Joint, Machine, Renewal
-from sequencer.plan.closing.beads import late_torques
+from sequencer.plan.closing.beads import late_torques, torques_at_once
 from sequencer.plan.closing.sealing import waits_for
 from sequencer.plan.closing.supplies import renewed
 from sequencer.plan.closing.tightening import computed_ranges, loosening, order_of
@@ -285,7 +285,8 @@ def _sealing(plan: Refit, step: Step) -> Iterator[str]:
     """How long there is after a sealant went on, and from where on it cures."""
     for hold in plan.holds:
         if step.operation.kind is Kind.SEAL and step.operation.subject == hold.sealed:
-            yield f"{hold.label}: go straight on to step {hold.after_step}"
+            straight_on = max(hold.after_step, *torques_at_once(plan, hold), 0)
+            yield f"{hold.label}: go straight on to step {straight_on}"
             for gate, seconds in late_torques(plan, hold) if plan.practice else ():
                 late = f"{path_words(plan.machine, gate.joint)} gets its torque {duration(seconds)} later"
                 yield f"{late}, at step {gate.step}"

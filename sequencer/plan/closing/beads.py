@@ -31,15 +31,28 @@ def too_long(machine: Machine, steps: Sequence[Step], rule: Rule) -> bool:
 
 def late_torques(plan: Refit, hold: Hold) -> Iterator[tuple[Gate, Fraction]]:
     """The gates of what was sealed that other work comes before, and how long after the bead they close."""
-    part = Subject(hold.sealed).part
+    for gate, between in _gates(plan, hold):
+        if _has_other_work(between, hold):
+            yield gate, _seconds(between)
+
+
+def torques_at_once(plan: Refit, hold: Hold) -> tuple[int, ...]:
+    """The steps of the gates of what was sealed that nothing but work on its part comes before."""
+    return tuple(gate.step for gate, between in _gates(plan, hold) if not _has_other_work(between, hold))
+
+
+def _gates(plan: Refit, hold: Hold) -> Iterator[tuple[Gate, Sequence[Step]]]:
+    """The gates of what is sealed in this plan, each with the steps from the bead to it."""
     place = {step.number: number for number, step in enumerate(plan.steps)}
     start = place.get(hold.seal_step)
-    for gate in plan.gates:
-        if start is None or hold.sealed not in (gate.joint, Subject(gate.joint).part):
-            continue
-        between = plan.steps[start : place[gate.step] + 1]
-        if any(step.operation.part != part and step.operation.kind is not Kind.TASK for step in between):
-            yield gate, _seconds(between)
+    for gate in plan.gates if start is not None else ():
+        if hold.sealed in (gate.joint, Subject(gate.joint).part):
+            yield gate, plan.steps[start : place[gate.step] + 1]
+
+
+def _has_other_work(steps: Sequence[Step], hold: Hold) -> bool:
+    part = Subject(hold.sealed).part
+    return any(step.operation.part != part and step.operation.kind is not Kind.TASK for step in steps)
 
 
 def _seconds(steps: Sequence[Step]) -> Fraction:

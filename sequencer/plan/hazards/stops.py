@@ -18,6 +18,7 @@ from typing import Any
 
 from sequencer.graph.operations import Kind, Op, Operation
 from sequencer.machine.model import PLUG, Machine, State, Subject, Task
+from sequencer.plan.closing.beads import torques_at_once
 from sequencer.plan.closing.sealing import first_pass
 from sequencer.plan.plan import Plan, Refit
 from sequencer.plan.practice.held import HeldBy, Support, bears
@@ -283,6 +284,7 @@ def _way_back_only(plan: Refit) -> Iterator[_Late]:
     for hold in plan.holds:
         if hold.after_step in numbered:
             ends = {numbered[hold.after_step], *first_pass(plan.machine, hold.sealed, known)}
+            ends |= {numbered[number] for number in torques_at_once(plan, hold)}
             yield _Late.of(Left.SEALANT_WET, hold.sealed, {numbered.get(hold.seal_step, "")} & known, ends)
     for name in names:
         fluid = Op(name).subject
