@@ -177,7 +177,7 @@ _NETWORK = (
 _ENCRYPTED = (
     "Whoever has the link can see and change what is served. The connection is encrypted; a device trusts it "
     "once this computer's certificate authority is installed on it, and can then load the page again "
-    "without a connection. The authority vouches for addresses in local networks alone."
+    "without a connection. The authority vouches for addresses in local networks only."
 )
 
 

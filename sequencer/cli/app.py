@@ -66,7 +66,7 @@ class Commands(TyperGroup):
                 room = formatter.width - 6 - wide
                 shown = [(name, self.commands[name].get_short_help_str(room)) for name in names]
                 formatter.write_dl([(name.ljust(wide), words) for name, words in shown])
-        with formatter.section("Begin with nothing but a wish"):
+        with formatter.section("Start with nothing but what you want off"):
             for line in BEGINNING:
                 formatter.write(f"{' ' * formatter.current_indent}{line}\n")
 

@@ -45,7 +45,7 @@ def catalogue_document(known: Sequence[ShippedModel]) -> Iterator[Block]:
 def search_document(text: str, hits: Sequence[SearchHit]) -> Iterator[Block]:
     """What a search has found, the best first, each with where its words stand."""
     if not hits:
-        yield Para(f"Nothing that ships has a word of “{text}”. sequencer models lists all.")
+        yield Para(f"Nothing that ships has any word of “{text}”. sequencer models lists all.")
         return
     if not hits[0].whole:
         yield Para(f"Nothing has all of “{text}”; these have some of it.", Tone.ALERT)
@@ -84,7 +84,7 @@ def model_document(
     yield Para(f"{model.name}: {'a machine file' if machine else f'an assembly{version}'}. {model.about}")
     yield Fields(tuple(_use(model)), apart=True)
     if model.jobs:
-        yield Heading("Jobs that are often done on it")
+        yield Heading("Common jobs on it")
         yield Items(tuple(_job(job) for job in model.jobs))
     if machine is not None:
         yield Heading("Parts by where you stand")

@@ -24,7 +24,7 @@ def phone(device, described):
 def test_a_machine_is_described_by_taps_and_lines_into_an_ordinary_file(phone, described):
     page = phone.open()
     for _ in range(80):
-        if "Nothing is unanswered" in page.inner_text("main"):
+        if "Everything is answered" in page.inner_text("main"):
             break
         reply = REPLIES.get(page.locator("#q").inner_text())
         choices = page.locator("form .row button[name=choice]")

@@ -20,7 +20,7 @@ def test_the_help_ends_with_the_first_lines_of_a_beginner_and_they_work(sequence
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("SEQUENCER_DEVICE", "laptop")
     shown = sequencer("--help").out
-    lines = shown[shown.index("Begin with nothing but a wish:") :].splitlines()[1:]
+    lines = shown[shown.index("Start with nothing but what you want off:") :].splitlines()[1:]
     inputs = [shlex.split(line) for line in lines if line.strip()]
     assert len(inputs) <= 4
     for program, *words in inputs:

@@ -160,7 +160,7 @@ def test_a_step_left_out_for_good_is_said_and_does_not_head_the_list(back):
     back.undo(21)
     back.undo(20)
     said = back.done("21-22", anyway="in a hurry")
-    assert any(words.startswith("left out, and still open: torque impeller/nut") for words in said.words)
+    assert any(words.startswith("left out, and still open: Torque Impeller: nut") for words in said.words)
     assert any("20, Torque Impeller: nut" in words for words in said.words)
     assert left(back)[0] != "torque impeller/nut"
     assert back.moment().left_out == ("torque impeller/nut",)

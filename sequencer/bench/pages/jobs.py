@@ -59,7 +59,7 @@ def devices_of(request: Request) -> HTMLResponse:
 
 @router.post("/devices/invite")
 def invite(request: Request, job: Ids = (), every: Annotated[str, Form(max_length=5)] = "") -> HTMLResponse:
-    """An invitation to the jobs that were ticked, or to all, those to come included.
+    """An invitation to the jobs that were ticked, or to all, future ones included.
 
     Raises:
         HTTPException: None was ticked, or one that this device may not see itself.

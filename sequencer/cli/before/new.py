@@ -130,7 +130,7 @@ def _copied(path: Path, wanted: Wanted) -> tuple[Begun, Machine, tuple[Target, .
 
 
 def _bare(called: str, wanted: Wanted) -> tuple[Begun, Machine, tuple[Target, ...]]:
-    """The file of a job that begins with nothing but a wish."""
+    """The file of a job that begins with no more than what is wanted off."""
     from sequencer.errors import SequencerError
     from sequencer.graph.targets import parse_targets
     from sequencer.job.changes.bare import bare_file

@@ -22,7 +22,7 @@ Picture = Annotated[Path | None, option("-o --output", "FILE", "Draw a small pic
 
 
 def models(words: Asked = None, output: Picture = None, as_json: AsJson = False) -> None:
-    """List the machines and assemblies that ship with it.
+    """List the bundled machines and assemblies.
 
     Example: sequencer models "water pump"
     """

@@ -1,4 +1,4 @@
-"""A job that begins with nothing but a wish: its machine file names that, and grows from there."""
+"""A job that begins with no more than a wish: its file names what is wanted off, and grows from there."""
 
 from __future__ import annotations
 

@@ -284,7 +284,7 @@ class MachineEntry(Entry):
     tasks: dict[str, TaskEntry] | None = key("Work that takes nothing off.")
     first: Names | None = key("Tasks that come before everything else.")
     parts: dict[str, PartEntry] = Field(description="The parts that come off.")
-    jobs: dict[str, JobEntry] | None = key("Jobs that are often done on it: what comes off, what for.")
+    jobs: dict[str, JobEntry] | None = key("Common jobs on it: what comes off, what for.")
     taken_apart: TakenApartEntry | None = key("How it came apart on a job; written by the job.")
     from_type: FromTypeEntry | None = key("The type that this file was made from; written by the survey.")
 
