@@ -61,7 +61,7 @@ def test_by_one_tap_a_line_is_only_a_note(device, bare):
     page = device(served=bare).open()
     tell(page, "sump off bar the two front bolts")
     wait_for_text(page, "main", "You said")
-    page.get_by_role("button", name="only a note", exact=True).tap()
+    page.get_by_role("button", name="Only a note", exact=True).tap()
     wait_for_text(page, "main", "Note: sump off bar the two front bolts.")
     assert not bare.desk.state().done
 
