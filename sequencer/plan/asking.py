@@ -88,7 +88,7 @@ class OrderQuestion:
     def drained(self) -> tuple[Told, ...]:
         """What of a group was drained: who says that nothing was in the way does not speak of it.
 
-        Freed of all that came after it, it would be left out the next time. It is asked about by itself.
+        Freed of all that came after it, it would be left out the next time.
         """
         if self.about not in (About.PLACES, About.ALIKE):
             return ()
@@ -161,9 +161,13 @@ class _Asking:
         )
         self.targets = tuple(dict.fromkeys((*off, *targets)))
         # What holds or raises is in nobody's way, and yet all that follows may need it: it keeps its place.
+        # What was drained was so for something that followed.
         self.things = tuple(told for told in self.order if told.section != "tasks")
-        kept = kept_pairs(derive(machine))
-        self.kept = {(i, j) for i, j in kept if {self.order[i], self.order[j]} <= {*self.things}}
+        self.kept = {
+            (i, j)
+            for i, j in kept_pairs(derive(machine))
+            if self.order[i].section == "parts" and self.order[j].section != "tasks"
+        }
         into = self._teardown(machine)
         self.into = into.totals.seconds
         self.now = self.into + self._refit(into).totals.seconds
@@ -194,9 +198,7 @@ class _Asking:
         first, then = ({place[t] for t in side} for side in (question.first, question.then))
         if question.about is About.REASON:
             return {(i, j) for i, j in self.kept if i in first}
-        stays = {place[t] for t in question.drained}
-        both = ((i, j) for i, j in self.kept if (i in first and j in then) or (j in first and i in then))
-        return {(i, j) for i, j in both if i not in stays}
+        return {(i, j) for i, j in self.kept if (i in first and j in then) or (j in first and i in then)}
 
     # ---- Sorts of questions ----
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sequencer.document.jobs.telling import last_said, open_question, read_back
+from sequencer.document.jobs.telling import last_said, open_question, read_back, remarks
 from sequencer.job.changes.bare import to_tell
 from sequencer.job.now.moment import Moment
 from sequencer.job.told.last import last_told
@@ -17,7 +17,7 @@ class ToldView:
 
     Attributes:
         first: The job has no machine file: what to do next is for the person to say.
-        read: The last line, said back.
+        read: The last line, said back, and what else came of it.
         event: The id of its event.
         question: What it leaves to be asked.
     """
@@ -33,7 +33,7 @@ class ToldView:
         last, body = last_told(moment), last_said(moment)
         return cls(
             to_tell(moment),
-            tuple(read_back(moment, body)) if body else (),
+            (*read_back(moment, body), *remarks(body)) if body else (),
             last.events[-1].event.id if last else "",
             open_question(moment),
         )

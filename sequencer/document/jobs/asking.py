@@ -40,11 +40,10 @@ def question_words(machine: Machine, question: OrderQuestion) -> str:
     first = f"the {small(thing_words(machine, question.first[0]))}"
     if question.about is About.PAIR:
         later = f"the {small(thing_words(machine, question.then[0]))}"
-        parts = {question.first[0].section, question.then[0].section} == {"parts"}
-        how = "come off, and go on again, with" if parts else "be done before"
-        return f"Could {later} {how} {first}{' in place' if parts else ''}?"
+        how = "come off, and go on again," if question.then[0].section == "parts" else "be drained"
+        return f"Could {later} {how} with {first} in place?"
     if question.about is About.REASON:
-        return _reason_words(question.first[0], first)
+        return f"Was {first} in the way of anything that was done after it?"
     if question.about is About.ALIKE:
         return f"Did the order of these {len(question.first)} matter?"
     one, other = (*question.places, *question.places)[:2]
@@ -55,12 +54,6 @@ def question_words(machine: Machine, question: OrderQuestion) -> str:
         "anything elsewhere" if other == ELSEWHERE else f"anything from {machine.positions[other].label!r}"
     )
     return f"Was anything that you did from {here!r} in the way of {there}, or the other way round?"
-
-
-def _reason_words(told: Told, called: str) -> str:
-    if told.section == "fluids":
-        return f"Did anything that was done after it need {called} out?"
-    return f"Was {called} in the way of anything that was done after it?"
 
 
 def named_words(question: OrderQuestion) -> str:

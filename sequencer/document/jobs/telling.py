@@ -40,6 +40,11 @@ def read_back(moment: Moment, body: Mapping[str, Any]) -> list[str]:
     return [*([first] if first else []), *([f"Not said: {'; '.join(unsaid)}."] if unsaid else [])]
 
 
+def remarks(body: Mapping[str, Any]) -> list[str]:
+    """What else came of a told line: what can't be yet, what is a note only, where to look."""
+    return [f"{text[:1].upper()}{text[1:]}." for text in map(clean, body.get("remarks", ()))]
+
+
 def _unsaid(moment: Moment, body: Mapping[str, Any]) -> Iterator[str]:
     """What the usual was taken for, of the parts and joints that a line told of."""
     machine = moment.machine

@@ -127,6 +127,7 @@ _TEXTS = (
     "answered",
     "moved",
     "left",
+    "remarks",
 )
 _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
     **dict.fromkeys((*_TEXT, *_READ, *_TOLD), (_is_text, "a text")),

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from sequencer.graph.operations import Kind, Op
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sequencer.errors import SequencerError
+from sequencer.graph.operations import Kind, Op, Reason
+from sequencer.job.now.acts import RefusedError
 from sequencer.job.now.gates import back_faults, gate_joint
-from sequencer.job.told.story import Story
+from sequencer.job.now.moment import Sight
+from sequencer.job.told.story import FREE, Story
 from sequencer.machine.called import meant_parts, words_of
 from sequencer.spoken.readback import said_back_one
 from sequencer.spoken.values import Act, Did
@@ -43,7 +49,8 @@ def put_back(story: Story, did: Did) -> str | None:
             story.kept.words.append(f"the gate stays open: {_step(story, op)}")
         elif op.kind in _BACK and not lists.get(op):
             told = [one.op for one in story.kept.ticks]
-            if faults := back_faults(moment, [*told, op]):
+            faults = _faults(story, [*told, op])
+            if faults and not _put_back_so(story, part, [*told, op]):
                 lacking.append(f"{_step(story, op)} can't be yet: {faults[-1][1][0]}")
             else:
                 story.tick(op)
@@ -53,6 +60,38 @@ def put_back(story: Story, did: Did) -> str | None:
     if not left:
         story.kept.words.append(f"nothing of the {story.labels()[part]} is left to put back")
     return part
+
+
+def _faults(story: Story, ops: Sequence[str]) -> list[tuple[str, tuple[Reason, ...]]]:
+    """Why these steps can't be done now, by the file as it has come so far."""
+    return back_faults(replace(story.moment, sight=Sight(story.machine, "")), ops)
+
+
+def _put_back_so(story: Story, part: str, ops: Sequence[str]) -> bool:
+    """Whether steps wait for nothing but an order that is merely kept: that they were done shows it needless.
+
+    An open gate of what is in its place already goes before that: what came off first may close it off.
+    """
+    moment, taken = story.moment, story.machine.taken_apart
+    left = [Op(op) for _, op in moment.state.left]
+    fitted = {op.part for op in map(Op, moment.state.back)}
+    if any(op.part in fitted and gate_joint(moment, op) is not None for op in left):
+        return False
+    first = [n for n, told in enumerate(taken.order) if told.section == "parts" and told.atom.part == part]
+    later = taken.order[min(first, default=len(taken.order)) :]
+    still_off = {op.part or op.subject for op in left} - {part}
+    then = [told.written for told in later if told.atom.part in still_off]
+    if not then:
+        return False
+    try:
+        with story.attempt():
+            own = [taken.order[n].written for n in first]
+            story.entry(FREE, {"first": own, "then": then, "source": "put back before it on this job"})
+            if _faults(story, ops):
+                raise RefusedError("it waits for more than that", "see next")
+    except SequencerError:
+        return False
+    return True
 
 
 def _restored(story: Story, did: Did) -> str | None:

@@ -35,6 +35,7 @@ from sequencer.job.told.last import (
 from sequencer.job.told.left_open import question_after
 from sequencer.job.told.order import items_of, way_told
 from sequencer.job.told.story import Story
+from sequencer.job.told.things import for_all
 from sequencer.job.told.writing import tell
 from sequencer.job.work.ticking import of_the_clock
 from sequencer.job.work.undoing import check_undoable, with_it
@@ -53,7 +54,8 @@ def did(line: str, file: MachineFile, *, before_now: bool = False) -> Act:
             raise RefusedError("nothing was said", 'say what you did: did "chain guard off, 3 screws PH2"')
         last = last_told(moment)
         known = _last_did(moment, last)
-        reading = read(line, Context(labels(moment), known))
+        parts = labels(moment)
+        reading = for_all(line, parts) or read(line, Context(parts, known))
         if last is not None and any(isinstance(one, Correction) for one in reading.said):
             return _amended(moment, by, file, last, (LINE, line), reading)
         return _told(_At(moment, by, file), ((LINE, line),), reading, late=before_now)
@@ -132,6 +134,7 @@ def _draft(
             "part": part,
             "parts": list(dict.fromkeys(kept.parts)),
             "joints": list(dict.fromkeys(kept.joints)),
+            "remarks": kept.words,
             "asks": _asks(asks),
             EDITS: [list(edit) for edit in kept.edits] or None,
             "text": story.diff,

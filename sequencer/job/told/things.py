@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any
 
@@ -21,7 +22,8 @@ from sequencer.machine.survey.short_lines import label_of
 from sequencer.machine.trade.links import FLUIDS, link
 from sequencer.machine.trade.relations import PART
 from sequencer.quantities import TorqueQuantity
-from sequencer.spoken.values import Act, Did, Heard, Name, Spill, ToldFigure
+from sequencer.spoken import Context, read
+from sequencer.spoken.values import Act, Did, Heard, Line, Name, Spill, ToldFigure
 from sequencer.wording import small
 
 _NAMELESS = "fluid"
@@ -158,10 +160,34 @@ def torqued_on_the_ground(story: Story, part: str) -> None:
             story.set(path, {**said, "when": raised})
 
 
+_ALL = re.compile(r"all\b", re.IGNORECASE)
+
+
+def for_all(text: str, parts: Mapping[str, str]) -> Line | None:
+    """A torque for all joints that are alike, ``all M6 8.8 in aluminium 10 N.m``; None where it is none.
+
+    What they are stays one name, and nothing that was told before is put right by it.
+    """
+    if not _ALL.match(text.strip()):
+        return None
+    line = read(text, Context(parts))
+    one = line.said[0] if len(line.said) == 1 else None
+    if not isinstance(one, Did) or one.figure is None:
+        return None
+    alike = text.strip().casefold().partition(one.figure.words.casefold())[0].strip(" ,:")
+    return Line(text, (Did(one.act, Name(alike), figure=one.figure),))
+
+
 def figure(story: Story, did: Did) -> tuple[str, ...]:
     """A torque that was told; the paths of its joints, none where it is not clear which are meant."""
     assert did.figure is not None
     joints = _joints_of(story, did.part, did)
+    if did.part is not None and _ALL.match(did.part.label):
+        own = [one for one in joints if (one.torque and one.torque.stages) or one.by_hand]
+        joints = tuple(one for one in joints if one not in own)
+        if own:
+            kept = ", ".join(one.path for one in own)
+            story.kept.words.append(f"as it was, with a figure of its own: {kept}")
     for joint in joints:
         path = ("parts", joint.part, "joints", joint.name, "torque")
         former = story.value(*path)

@@ -287,6 +287,33 @@ def test_the_way_back_ticks_what_can_be_and_leaves_the_gates(desk):
     assert any("the gate stays open" in word for word in said.words)
 
 
+def test_what_is_back_shows_a_merely_kept_order_needless_unless_an_open_gate_is_behind_it(desk):
+    for line in ("cover off, 4 screws PH2", "bracket off, 2 bolts 10", "pump off, 3 bolts 10"):
+        desk.did(line)
+    desk.turn()
+    said = desk.did("bracket back on")
+    assert said.ops == ("fit bracket", "fasten bracket/bolts")
+    assert "then: [pump]" in text_of(desk)
+    assert "fit pump" in [op for _, op in desk.state().left]
+    said = desk.did("cover back on")
+    assert said.ops == (), said.words
+    assert any("can't be yet" in word for word in told(desk)["remarks"]), said.words
+    desk.undo()
+    desk.undo()
+    assert "then: [pump]" not in text_of(desk)
+
+
+@pytest.mark.parametrize(
+    ("line", "given", "remark"),
+    [("all bolts 10 12 Nm, manual page 5", 2, ""), ("all M8 12 Nm", 0, "not clear which joint")],
+)
+def test_a_figure_for_all_that_are_alike(desk, line, given, remark):
+    for one in ("cover off, 4 bolts 10", "pump off, 3 bolts 10", "lid off, 2 nuts 13", line):
+        desk.did(one)
+    assert text_of(desk).count("12 N.m") == given
+    assert remark in " ".join(told(desk)["remarks"])
+
+
 def test_putting_back_before_the_turn_is_a_note(desk):
     desk.did("cover off")
     said = desk.did("put the cover back in")
