@@ -137,7 +137,7 @@ _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
     "stages": (_are_numbers, "a list of numbers"),
     "steps": (_are_steps, "a list of pairs: number, operation"),
     "edits": (_are_edits, "a list of changes"),
-    "told": (_are_lists_of_texts, "a list of what was said"),
+    **dict.fromkeys(("told", "unplaced"), (_are_lists_of_texts, "a list of what was said")),
     "asks": (_is_question, "a question"),
     "late": (lambda value: isinstance(value, bool), "true or false"),
 }

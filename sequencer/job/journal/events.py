@@ -45,7 +45,7 @@ class EventKind(Enum):
     """What somebody said that they did; the ticks come along: ``{"what": the line, "told": all that was said
     of it, "back": how it was read, "remarks": what else came of it, "edits": changes, "text": the lines that
     they change, "asks": the question that it leaves}``. ``"amends"``: the event of the act that this says
-    more of."""
+    more of; ``"unplaced"``: what was said, where a torque in it is of a joint that is still to come."""
     LOOKED = "looked"
     """A look at a part: ``{"part": part, "by": what with, "showed": text}``; without ``showed`` it showed
     nothing."""

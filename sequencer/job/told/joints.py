@@ -116,6 +116,8 @@ def _made_surer(story: Story, joint: Joint, fields: dict[str, Any]) -> None:
         now, new = story.value(*path, key), str(fields[key])
         if key in joint.unsure or (now is None and key != "count"):
             story.set((*path, key), fields[key])
+            if key == "torque":
+                story.set((*path, "source"), fields["source"])
         elif now is not None and str(now) != new and key in ("head", "count", "thread"):
             words = f"the file has {key} {now} for {joint.path}"
             story.kept.words.append(f"{words}: if {new} is right, correct {joint.path} {key}={new}")

@@ -121,6 +121,8 @@ def _added(body: Mapping[str, Any]) -> set[str]:
 
 def folded(entries: Entries, parts: Mapping[str, str]) -> Line:
     """The acts of a line with all corrections and answers in them."""
+    if not entries:
+        return Line("")
     (_, first, *_), *more = entries
     line = read(first, Context(parts))
     for kind, *words in more:

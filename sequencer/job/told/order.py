@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from sequencer.errors import SequencerError
 from sequencer.graph import derive
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.graph.reach import possible
 from sequencer.job.now.acts import RefusedError
 from sequencer.job.told.catching_up import catch_up, has_an_order
+from sequencer.job.told.last import last_told
 from sequencer.job.told.parts import noted, part_named
 from sequencer.job.told.story import ORDER, Item, Story, about
 from sequencer.machine.called import meant_joints
@@ -56,6 +57,8 @@ def goes_before(story: Story, did: Did, last: str | None) -> Item | None:
     """What an act that is told late came before; the story is told so."""
     there: list[Item] = story.value(*ORDER) or []
     name = did.before.part if did.before is not None else None
+    if did.before is not None and name is None and (found := _last_readied(story, there)) is not None:
+        return found
     part = last if did.before is not None and name is None else _key(story, name)
     if part is None and story.late:
         part = next((key for one in did.way_of if isinstance(one, Name) and (key := _key(story, one))), None)
@@ -65,6 +68,18 @@ def goes_before(story: Story, did: Did, last: str | None) -> Item | None:
         found = next((one for one in there if one not in guessed), None)
     if found is not None:
         story.ahead = story.first_of(about(found))
+    return found
+
+
+def _last_readied(story: Story, there: list[Item]) -> Item | None:
+    """What was drained or set up, where the last act was that and nothing on a part; the story is told so."""
+    last = last_told(story.moment)
+    ops = [one.op for one in story.kept.ticks] or list(map(Op, last.ops(story.moment) if last else ()))
+    if not ops or any(op.kind not in (Kind.DRAIN, Kind.TASK) for op in ops):
+        return None
+    found = next((one for one in there if about(one) == ops[0].subject), None)
+    if found is not None:
+        story.ahead = ops[0]
     return found
 
 

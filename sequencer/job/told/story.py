@@ -55,6 +55,7 @@ class Kept:
     parts: list[str] = field(default_factory=list)
     joints: list[str] = field(default_factory=list)
     new: list[str] = field(default_factory=list)
+    unplaced: list[str] = field(default_factory=list)
 
 
 class Story:
@@ -62,7 +63,8 @@ class Story:
 
     Attributes:
         kept: The changes, ticks and notes so far; ``back`` is each act said back, ``parts`` and ``joints``
-            are what was told of, ``new`` the parts that the file did not have.
+            are what was told of, ``new`` the parts that the file did not have, ``unplaced`` the torques of
+            which no joint is known.
         ahead: The operation before which what is told now was done.
         late: What is told now is told from memory.
     """

@@ -135,6 +135,7 @@ def _draft(
             "parts": list(dict.fromkeys(kept.parts)),
             "joints": list(dict.fromkeys(kept.joints)),
             "remarks": kept.words,
+            "unplaced": [list(entry) for entry in entries] if kept.unplaced else None,
             "asks": _asks(asks),
             EDITS: [list(edit) for edit in kept.edits] or None,
             "text": story.diff,

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import Any
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
+from sequencer.job.journal.edits import owner_path
+from sequencer.job.journal.events import EventKind
 from sequencer.job.told.joints import SAID, joint_fields
+from sequencer.job.told.last import folded
 from sequencer.job.told.story import Story
 from sequencer.job.told_words import isolates_all, raises, words
 from sequencer.job.work.figures import meant
@@ -23,6 +26,7 @@ from sequencer.machine.trade.links import FLUIDS, link
 from sequencer.machine.trade.relations import PART
 from sequencer.quantities import TorqueQuantity
 from sequencer.spoken import Context, read
+from sequencer.spoken.readback import said_back_one
 from sequencer.spoken.values import Act, Did, Heard, Line, Name, Spill, ToldFigure
 from sequencer.wording import small
 
@@ -194,6 +198,33 @@ def figure(story: Story, did: Did) -> tuple[str, ...]:
         waits = {"when": former["when"]} if isinstance(former, dict) and "when" in former else {}
         story.set(path, {**torque_value(did.figure), **waits})
     return tuple(joint.path for joint in joints)
+
+
+def figured(story: Story, paths: Sequence[str], figure: ToldFigure) -> None:
+    """All that was said of a torque in one breath with its joints: each stage, and where it is from."""
+    sources = {path: story.value(*owner_path(path), "source") for path in paths}
+    own = [path for path in paths if sources[path] == SAID]
+    if not own and len(paths) == 1 and story.value(*owner_path(paths[0]), "torque") is None:
+        own = list(paths)
+    for path in own:
+        where = owner_path(path)
+        if not sources[path] or figure.source or len(figure.stages) > 1:
+            story.set((*where, "torque"), torque_value(figure))
+            story.set((*where, "source"), None)
+
+
+def told_before(story: Story, part: str) -> None:
+    """The torques that were told before their part was, for its joints."""
+    for event in story.moment.state.of(EventKind.DID):
+        for did in folded(event.event.body.get("unplaced") or (), story.labels()).said:
+            if not isinstance(did, Did) or did.act.value is not Act.TORQUE or did.figure is None:
+                continue
+            joints = _joints_of(story, did.part, did)
+            if joints and all(one.part == part and not (one.torque and one.torque.stages) for one in joints):
+                paths = figure(story, did)
+                story.kept.words.append(
+                    f"as told before, of {', '.join(paths)}: {said_back_one(did).rstrip('.')}"
+                )
 
 
 def _joints_of(story: Story, name: Name | None, did: Did) -> tuple[Joint, ...]:

@@ -144,6 +144,10 @@ def _apart(story: Story, did: Did, last: str | None) -> str | None:
         return None
     ticked, joints = len(story.kept.ticks), len(story.kept.joints)
     part = part_told(story, did, last)
+    if part is not None and len(story.kept.joints) > joints:
+        if did.figure is not None:
+            things.figured(story, story.kept.joints[joints:], did.figure)
+        things.told_before(story, part)
     if part is None:
         story.note(said_back_one(did))
     elif len(story.kept.ticks) > ticked:
@@ -163,6 +167,7 @@ def _figure(story: Story, did: Did) -> str | None:
     found = things.figure(story, did)
     if not found:
         story.note(said_back_one(did))
+        story.kept.unplaced.append(said_back_one(did))
         story.kept.words.append("kept as a note: it is not clear which joint that torque is for")
         return None
     story.kept.joints += found

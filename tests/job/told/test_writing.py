@@ -465,3 +465,23 @@ def test_a_figure_that_changes_no_step_has_no_three_lines_to_say(desk):
     names, told_ = split_words(["cover bolts", "10 N.m", "manual p. 3"])
     desk.write(figure(names, told_, desk.file))
     assert says_nothing(last_change(desk.moment()))
+
+
+def test_a_torque_that_was_told_before_its_part_comes_with_it(desk):
+    desk.did("cover bolts 10 Nm manual p 4")
+    desk.did("cover off, 6 bolts 10")
+    desk.did("motor off, 4 bolts 13, 22 Nm, manual page 6")
+    assert "torque: {value: 10 N.m, source: manual p 4}" in text_of(desk)
+    assert "torque: {value: 22 N.m, source: manual page 6}" in text_of(desk)
+    assert reading(desk).faults == ()
+    desk.undo()
+    desk.undo()
+    assert "torque" not in text_of(desk)
+
+
+def test_before_that_is_before_what_was_drained_or_propped_last(desk):
+    for line in ("motor off, 4 bolts 13", "oil drained, plug 13", "before that, the dip stick out"):
+        desk.did(line)
+    for line in ("propped the bowl with a block", "before that, the tray off, 2 screws PH2"):
+        desk.did(line)
+    assert order(desk) == ["motor", "dip-stick", "oil", "tray", "propped-the-bowl-with-a-block"]
