@@ -1,7 +1,7 @@
 """The order of a fixed set under whiles and stays: proven, or the best known with a true bound.
 
 Steps that are neighbours by a rule become one (``contract``), and those of one set-up that need never be
-apart (``fuse``). Where no rule is left then, the job is as plain as any. Where there are no choices, waves
+apart (``fuse``). Where no rule is left then, the job is as plain as any. Where there are no choices, levels
 that keep the rules find and prove it, in the direction in which stays are easy (``turn``). Else its best
 order without the rules is a bound, and the proof if it keeps them.
 """
@@ -33,15 +33,18 @@ FEW, MANY, SMALL = 1_000, 10_000, 40
 """States tried step by step before anything else, where small jobs end; and at last, where there are more
 operations than are called small."""
 
+GLANCE = 200
+"""States tried step by step before waves, of a job that is not small: enough where little is left open."""
+
 RELAXED = 30_000
 """States for the bound without rules."""
 
 NEARLY = 0.03
 """Gap of the changes below which it is worth while to look at the job without rules after all."""
 
-WIDTHS, WIDER = (300,), (1_000, 30_000, 1_000_000)
-"""States of a wave in turn; the wider ones for small jobs, and where there is a limit of time: the first of
-them to find a good order, below whose cost a great table is made (``waves``)."""
+WIDTHS, WIDER = (600, 3_000), (100_000, 1_000_000)
+"""States of a level in turn: to find a good order, and one guided by a table; the wider ones for small jobs,
+and where there is a limit of time (``widening``)."""
 
 
 class Ordering:
@@ -113,7 +116,8 @@ class Ordering:
     def _in_waves(self, merged: Merged, steps: Steps) -> None:
         """Step by step a little, then in waves."""
         job = steps.job
-        found = best_first(steps, RunBound(job), self._room(), self.budget, FEW)
+        states = FEW if job.size <= SMALL else min(FEW, GLANCE)
+        found = best_first(steps, RunBound(job), self._room(), self.budget, states)
         self._take(merged, found)
         self.possible = self.answer.order is not None or not found.complete
         if self._enough or not self.possible:

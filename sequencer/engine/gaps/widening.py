@@ -13,7 +13,6 @@ from sequencer.engine.gaps.done_levels import Levels
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.passing import Passing
 from sequencer.engine.gaps.refined import RuledRefinement
-from sequencer.engine.gaps.waves import GapWaves
 from sequencer.engine.refine.refine import refinable
 from sequencer.engine.sequence import FIRST_PRICING, along, greedy
 from sequencer.engine.waves.beam import BeamResult
@@ -41,49 +40,39 @@ class Priced:
 
 
 FEW_IDEALS, GREAT_IDEALS = 60_000, 150_000
-"""Ideals in a table before levels, and where there is time."""
+"""Ideals in a table after the first run over the levels, and before those further on."""
 
-GUIDED = 3_000
-"""States of a level kept for an order that is better, guided by the table."""
-
-LEVELS = 2
-"""Waves by visits after which there are levels: first guided, then whole."""
+FURTHER = 2
+"""Runs over the levels after which table and prices are made greater."""
 
 
 def widening(
     job: Job, gaps: Gaps, widths: Iterable[int], cutoff: int, budget: Budget
 ) -> Iterator[BeamResult]:
-    """What waves find, each wider than the one before and with the best cost so far as its cutoff.
+    """What levels find, each run wider than the one before and with the best cost so far as its cutoff.
 
-    They are to find a good order. Then a table of few operations is refined as far as it may grow at first.
-    Table and prices are the greater bound each in its own part of an order: together they guide levels, which
-    look for a better order. With a second width there is time: the table is made greater, and levels that are
-    whole, if memory allows, leave no doubt about the best cost.
+    The first is to find a good order. Below its cost a table of few operations is refined as far as it may
+    grow at first. Table and prices are the greater bound each in its own part of an order: together they
+    guide the second run. With a third width there is time: table and prices are made greater, and levels as
+    wide as memory allows leave no doubt about the best cost.
     """
     priced = Priced(job, budget)
-    moves = GapMoves(job, gaps, priced.bound(FIRST_PRICING))
+    passing = Passing(job, gaps)
+    moves = plain = GapMoves(job, gaps, priced.bound(FIRST_PRICING))
     best = BeamResult(None, cutoff, 0)
     table = RuledRefinement(job, gaps, cutoff, budget) if refinable(job) else None
-    cuts: PackedCuts | None = None
     for number, width in enumerate(widths):
-        best = best.joined(GapWaves(moves, min(width, budget.widest), best.cost, budget).run())
-        yield best
-        if table is not None and not best.complete:
+        if number == FURTHER:
+            plain = GapMoves(job, gaps, priced.bound())
+        if number and table is not None:
             table.below(best.cost)
-            for found in table.run(GREAT_IDEALS if number else FEW_IDEALS):
+            for found in table.run(FEW_IDEALS if number < FURTHER else GREAT_IDEALS):
                 best = best.joined(found)
                 yield best
-        if best.complete or budget.over:
-            return
-        cuts = cuts or priced.bound()
-        moves = GapMoves(job, gaps, cuts)
-        if table is not None and table.left is not None:
-            moves = moves.also(table.left)
-        if number < LEVELS:
-            kept = min(budget.widest if number else GUIDED, budget.widest)
-            best = best.joined(
-                Levels(moves, Passing(job, gaps), kept, best.cost, budget, whole=number > 0).run()
-            )
-            yield best
+            if best.complete or budget.over:
+                return
+            moves = plain if table.left is None else plain.also(table.left)
+        best = best.joined(Levels(moves, passing, min(width, budget.widest), best.cost, budget).run())
+        yield best
         if best.complete or budget.over:
             return
