@@ -8,7 +8,8 @@ Each row is a job, each column the engine without one piece; a cell holds the se
 proof, or the gap that was left at the limit, and an exclamation mark where the answer costs more than with
 all. Times are of the processor, so that other work on the machine does not count. Rows are generated jobs
 (see ``generator``), with alternatives behind the plus; ``again``: a second question with one target more;
-published sequential ordering instances, if they are at hand; the van under good practice, in and back.
+published sequential ordering instances, if they are at hand; machines under good practice, in and back. What
+came of it is in ``ablation.md``. Some pieces tell on one row alone: the van belongs to every run.
 """
 
 from __future__ import annotations
@@ -55,6 +56,8 @@ WITHOUT: dict[str, Callable[[], AbstractContextManager[object]]] = {
     "simplex": lambda: patch(ENGINE + "bounds.bounds.MOST_CELLS", -1),
     "runs": lambda: patch(ENGINE + "bounds.bounds.RunBound.__call__", lambda *_: 0),
     "probe": lambda: patch(ENGINE + "choice.probe.Probe.run", lambda _self, partial, _limit: partial),
+    "strong": lambda: patch(ENGINE + "choice.appraisal.Appraisal.strengthen", lambda *_: None),
+    "fixed": lambda: patch(ENGINE + "choice.choice.Choice._fixed", lambda _self, partial, _key: partial),
     "needless": lambda: patch(ENGINE + "choice.choice.needless", lambda *_: 0),
     "repaired": lambda: patch(ENGINE + "choice.choice.repaired", lambda *_: None),
     "spared": lambda: patch(ENGINE + "relation._more_for_certain", lambda *_: 0),
@@ -65,6 +68,7 @@ WITHOUT: dict[str, Callable[[], AbstractContextManager[object]]] = {
     ),
     "refine": lambda: patch(ENGINE + "refine.refine.refinable", lambda _job: False),
     "refine-waves": lambda: patch(ENGINE + "refine.refine.Refinement._waves", lambda *_: None),
+    "passed-by": lambda: patch(ENGINE + "waves.wave.Waves._pass_none_by", lambda *_: None),
     "table": lambda: patch(ENGINE + "gaps.widening.refinable", lambda _job: False),
     "left-out": lambda: patch(ENGINE + "gaps.refined.RuledRefinement.with_prices", new=False),
     "levels": lambda: patch(ENGINE + "gaps.widening.LEVELS", 0),
