@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from sequencer.engine.base.bits import members
-from sequencer.engine.base.job import Job
 from sequencer.engine.choice.answer import Incumbent
 from sequencer.engine.choice.appraisal import Appraisal
 from sequencer.engine.choice.selection import Partial, conclude
-from sequencer.engine.sequence import greedy, packable
+from sequencer.engine.sequence import greedy
 from sequencer.engine.stop import Budget
-from sequencer.engine.waves.beam import BeamResult, beam
+from sequencer.engine.waves.beam import beam
 
-NARROW, WIDER = 10, 200
-"""Width of the search for a first order of a whole choice, by hand and with numpy."""
+NARROW = 10
+"""Width of the search for a first order of a whole choice."""
 
 
 class Completer:
@@ -40,20 +39,10 @@ class Completer:
         self.answer.consider([ops[number] for number in merged.unfold(greedy(merged.job))])
         cutoff = self.appraisal.room(whole, self.answer.limit)
         if cutoff > 0 and not self.budget.late:
-            found = self._narrow(merged.job, cutoff)
+            job = merged.job
+            found = beam(job, self.appraisal.guide(job), NARROW, cutoff, self.budget)
             if found.order is not None:
                 self.answer.consider([ops[number] for number in merged.unfold(found.order)])
-
-    def _narrow(self, job: Job, cutoff: int) -> BeamResult:
-        """A narrow search; a wider one where strong prices, and numpy with them, are at hand."""
-        prices = self.appraisal.prices
-        if prices is None or not packable(job, cutoff):
-            return beam(job, self.appraisal.guide(job), NARROW, cutoff, self.budget)
-        from sequencer.engine.base.packed import Packed
-        from sequencer.engine.bounds.byte_tables import PackedCuts
-        from sequencer.engine.waves.wave import waves
-
-        return waves(Packed(job, PackedCuts(prices.on(job))), WIDER, cutoff, self.budget)
 
 
 def met(appraisal: Appraisal, partial: Partial, wanted: int) -> Partial | None:

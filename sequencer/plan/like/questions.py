@@ -260,10 +260,6 @@ def _number(known: Alike, name: str, thing: str) -> SurveyQuestion:
     return _fasteners(known, name, (thing,))
 
 
-def _place_of(known: Alike, name: str, thing: str) -> SurveyQuestion:
-    return _place(known, name, thing)
-
-
 def _fixed(joint: Joint) -> str:
     """``6 × T25``."""
     return f"{joint.count} × {joint.head or joint.kind}" if joint.count > 1 else joint.head or joint.kind
@@ -280,5 +276,5 @@ _FOLLOWS: dict[str, Callable[[Alike, str, str], SurveyQuestion]] = {
     "what": _what,
     "held": _held,
     "number": _number,
-    "place": _place_of,
+    "place": _place,
 }
