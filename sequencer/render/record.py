@@ -1,21 +1,21 @@
-"""The torque record and the whereabouts of things: as text, CSV and plain data."""
+"""The torque record and the whereabouts of things: as text, and the record as CSV."""
 
 from __future__ import annotations
 
 import csv
 import io
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sequencer.document.jobs.curing import cure_lines
 from sequencer.document.jobs.record import asked_words, bench_lines, mark_words
 from sequencer.document.words import plural
 from sequencer.graph.said import path_words
 from sequencer.job.now.choosing import op_words
-from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment
-from sequencer.job.reports.record import OPEN, OVERRIDDEN, RecordEntry, bench_record
+from sequencer.job.reports.record import OPEN, OVERRIDDEN, RecordEntry
 from sequencer.job.reports.whereabouts import Whereabouts
+from sequencer.render.data.jobs.torque_record import torqued
 from sequencer.render.lines import hanging
 from sequencer.render.rows import inert
 from sequencer.wording import listing
@@ -67,20 +67,6 @@ def _print_bench(moment: Moment, console: Console) -> None:
         hanging(console, line, lead="  ")
 
 
-def bench_json(moment: Moment) -> list[dict[str, Any]]:
-    """The bench lists of what is fitted, as plain data."""
-    return [
-        {
-            "part": one.part,
-            "ticked": list(one.ticked),
-            "not_ticked": list(one.left),
-            "who": one.person,
-            "when": one.time.isoformat(),
-        }
-        for one in bench_record(moment)
-    ]
-
-
 def _print_entry(moment: Moment, entry: RecordEntry, console: Console) -> None:
     number = f"{entry.step:>4}" if entry.step is not None else "   -"
     words = path_words(moment.machine, entry.joint)
@@ -97,57 +83,13 @@ def record_csv(entries: Sequence[RecordEntry]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    for row in _rows(entries):
+    for joint in torqued(entries):
+        row = joint.plain()
         said = row.pop("marks")
         for mark in said or [{}]:
             cells = {**(dict.fromkeys(("read", "angle", "who", "when", "wrench")) if said else {}), **mark}
             writer.writerow([inert({**row, **cells}.get(column)) for column in COLUMNS])
     return out.getvalue()
-
-
-def record_json(entries: Sequence[RecordEntry]) -> dict[str, Any]:
-    """The record as plain data."""
-    return {"open": sum(entry.state == OPEN for entry in entries), "joints": _rows(entries)}
-
-
-def _rows(entries: Sequence[RecordEntry]) -> list[dict[str, Any]]:
-    return [
-        {
-            "joint": entry.joint,
-            "state": entry.state,
-            "asked": entry.asked,
-            "figure": entry.figure,
-            "tolerance_percent": entry.tolerance,
-            "read": entry.read,
-            "angle": entry.angle,
-            "who": entry.who,
-            "when": entry.when.isoformat() if entry.when else None,
-            "wrench": entry.wrench,
-            "why": entry.why,
-            "odd": "; ".join(entry.odd),
-            "step": entry.step,
-            "marks": [_mark_row(mark) for mark in entry.marks],
-        }
-        for entry in entries
-    ]
-
-
-def _mark_row(mark: Mark) -> dict[str, Any]:
-    over = mark.superseded
-    return {
-        "said": mark.said.value,
-        "read": mark.torque,
-        "angle": mark.angle,
-        "who": mark.person,
-        "when": mark.time.isoformat(),
-        "wrench": f"{mark.wrench} (suggested)" if mark.suggested else mark.wrench,
-        "stages": " ".join(map(str, mark.stages or ())),
-        "fasteners": " ".join(mark.fasteners or ()),
-        "holds": "" if mark.said is not MarkSaid.READING else "no" if mark.problem else "yes",
-        "problem": mark.problem or (mark.why if mark.said is not MarkSaid.READING else ""),
-        "caution": mark.caution,
-        "superseded": f"{over.how} {over.time.isoformat()} {over.person}".strip() if over else "",
-    }
 
 
 MOST_SHOWN = 12

@@ -14,9 +14,10 @@ from sequencer.job.now.acts import Draft
 from sequencer.job.now.marks import closed, marks
 from sequencer.job.reports.record import reservations, torque_record
 from sequencer.job.reports.status import status
+from sequencer.render.data.jobs.torque_record import record_json
 from sequencer.render.job_log import event_text
 from sequencer.render.job_text import print_next
-from sequencer.render.record import record_csv, record_json
+from sequencer.render.record import record_csv
 from tests.job.conftest import ANN, BO, begin_job
 from tests.support.profile import before_landing
 

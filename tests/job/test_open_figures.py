@@ -13,7 +13,7 @@ from sequencer.job.reports.status import status
 from sequencer.job.work.figure_words import split_words
 from sequencer.job.work.figures import figure
 from sequencer.machine.reading import load
-from sequencer.render.record import record_json
+from sequencer.render.data.jobs.torque_record import record_json
 from tests.job.conftest import ANN, begin_job
 from tests.support.profile import before_landing
 

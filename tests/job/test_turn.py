@@ -19,8 +19,9 @@ from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.onward.turned import plan_back
 from sequencer.plan.plan import Refit
 from sequencer.plan.refit import plan_refit
+from sequencer.render.data.jobs.torque_record import record_json
 from sequencer.render.job_text import print_status
-from sequencer.render.record import record_csv, record_json
+from sequencer.render.record import record_csv
 from tests.job.conftest import ANN, begin_job
 from tests.support.profile import before_landing
 

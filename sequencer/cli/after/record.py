@@ -24,14 +24,15 @@ def record(
     from sequencer.job.reports.record import torque_record
     from sequencer.job.work.curing import cures
     from sequencer.render.data.jobs.job import cures_json
-    from sequencer.render.record import bench_json, print_record, record_csv, record_json
+    from sequencer.render.data.jobs.torque_record import bench_lists_json, record_json
+    from sequencer.render.record import print_record, record_csv
 
     with desk(job) as opened:
         moment = opened.moment()
         entries = torque_record(moment)
         if as_json:
             found = {**record_json(entries), "cures": cures_json(cures(moment))}
-            print_json({**found, "bench_lists": bench_json(moment)})
+            print_json({**found, "bench_lists": bench_lists_json(moment)})
         elif as_csv:
             print_content(record_csv(entries).encode())
         else:
