@@ -75,6 +75,7 @@ class Code(Enum):
     LATE_TORQUE = "late-torque"
     HUNG = "hung"
     TWO_LOADS = "two-loads"
+    HALF_HELD = "half-held"
     LEFT_HANGING = "left-hanging"
     PANEL_PLUG = "panel-plug"
 

@@ -61,6 +61,7 @@ RULES: dict[Code, Rule] = {
     Code.SEIZED: times.seized,
     Code.HUNG: orders.hung,
     Code.TWO_LOADS: orders.two_loads,
+    Code.HALF_HELD: orders.half_held,
     Code.LEFT_HANGING: orders.left_hanging,
     Code.POSE_LOOSE: orders.pose_loose,
     Code.POSE_SUPPORT: orders.pose_support,

@@ -13,7 +13,7 @@ from sequencer.document.clean import clean
 from sequencer.document.evenings.evening import evening_line, opening_words
 from sequencer.document.evenings.sittings import in_all_words
 from sequencer.document.hours import hours_words, known_words
-from sequencer.document.jobs.open_ends import open_ends, out_of_reach
+from sequencer.document.jobs.open_ends import open_ends, out_of_reach, stands_open
 from sequencer.document.jobs.record import reservation_lines, torque_lines
 from sequencer.document.jobs.telling import open_question, question_line, read_back
 from sequencer.document.plans.plan import aims_of
@@ -295,7 +295,7 @@ def _rows(told: JobStatus, moment: Moment) -> dict[str, str]:
         "Off": listing(part_words(machine, part) for part in told.off),
         "Only moved": listing(part_words(machine, part) for part in told.moved),
         "Drained": listing(name_of(name, machine.fluids[name].label) for name in told.fluids),
-        "Open": listing(_joints(machine, told.openings)),
+        "Open": listing(stands_open(machine, path) for path in told.openings),
         "In bags": "; ".join(f"{bag.number} {_joints(machine, [bag.joint])[0]}" for bag in told.bags),
         "Clock": "running" if told.running else "stopped",
     }

@@ -57,6 +57,43 @@ def test_a_part_that_hangs_in_its_sling_while_its_sprocket_is_driven_off():
     assert judged(HUNG.replace("weight:", "hold: true\n    weight:"), ["stack"]) == set()
 
 
+BROOM = """
+machine: Sweeper
+positions: {front: {}, left: {}, right: {}}
+start: left
+parts:
+  broom:  # ! half-held
+    from: right
+    weight: 22 kg
+    trapped_by: [chain]
+    joints: {near: {kind: bolt, head: 16, from: left}, far: {kind: bolt, head: 16}}
+  chain: {from: right, behind: [cover], joints: {link: {kind: clip}}}
+  cover: {from: right, joints: {screws: {kind: screw, head: T25, count: 3}}}
+"""
+
+
+def test_a_broom_that_hangs_on_one_of_its_bearings():
+    assert judged(BROOM, ["broom"]) == expected(BROOM)
+    assert judged(BROOM.replace("22 kg", "22 kg\n    hold: false"), ["broom"]) == set()
+    carried = BROOM.replace("parts:", "tasks: {jack: {carries: [broom], undo: {}}}\nparts:")
+    assert judged(carried.replace("22 kg", "22 kg\n    hold: true"), ["broom"]) == set()
+
+
+SERVED = """
+machine: Flywheel
+positions: {front: {}}
+tools: {bar: {drive: none}, loader: {drive: none}}
+tasks:
+  sling: {tool: loader, carries: [wheel], undo: {}}
+  stop: {tool: bar, serves: [wheel/nut], undo: {}}
+parts: {wheel: {weight: 62 kg, joints: {nut: {kind: nut, head: 46}}}}
+"""
+
+
+def test_the_putting_away_of_a_helper_is_no_other_work():
+    assert judged(SERVED, ["wheel"]) == set()
+
+
 POSE = """
 machine: Stove
 positions: {front: {}, side: {label: Tipped on its side}}

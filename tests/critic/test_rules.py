@@ -516,6 +516,7 @@ def test_a_drain_whose_plug_is_a_part_of_its_own_is_closed_by_it():
 
 
 OF_AN_ORDER = {
+    "half-held",
     "hung",
     "two-loads",
     "left-hanging",

@@ -4,6 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from sequencer.document.jobs.open_ends import stands_open
 from sequencer.graph.operations import Kind
 from sequencer.job.desk import By
 from sequencer.job.reports.chapters import chapters, film_start
@@ -36,6 +37,11 @@ def test_what_is_off_moved_drained_open_and_in_bags_is_told(desk):
     assert [(bag.number, bag.joint) for bag in told.bags] == [
         (1, "guard/screws"), (2, "inlet-hose/pump-end"), (3, "outlet-pipe/flange"), (4, "bracket/bolts"),
     ]  # fmt: skip
+    desk.done("13-14")
+    moment = desk.moment()
+    openings = status(moment).openings
+    assert openings == ("inlet-hose/pump-end", "outlet-pipe/flange", "cover")  # not by its bolts: it is off
+    assert stands_open(moment.machine, "cover") == "where Pump cover was"
 
 
 def test_a_bag_keeps_its_number_however_the_work_went(desk):

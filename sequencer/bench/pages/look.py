@@ -18,6 +18,7 @@ from sequencer.bench.pages.showing import Showing
 from sequencer.critic import findings_of_job
 from sequencer.document.barring.barring_words import clause_words
 from sequencer.document.evenings.sittings import left_words
+from sequencer.document.jobs.open_ends import stands_open
 from sequencer.document.jobs.ribbon import ribbon_of
 from sequencer.document.plans.critic import head_lines
 from sequencer.document.steps.not_known import order_words
@@ -70,7 +71,7 @@ def overview_of(moment: Moment, person: str) -> dict[str, Any]:
         "off": [(name, part_words(machine, name)) for name in told.off],
         "moved": [(name, part_words(machine, name)) for name in told.moved],
         "drained": [name_of(name, machine.fluids[name].label) for name in told.fluids],
-        "openings": joints(told.openings),
+        "openings": [stands_open(machine, path) for path in told.openings],
         "gates": joints(told.gates),
         "figures": joints(told.figures),
         "bags": [(bag.number, joints((bag.joint,))[0]) for bag in told.bags],

@@ -15,6 +15,14 @@ from sequencer.plan.plan import Plan, Step
 HELD_KG = 3
 """From this weight up somebody has to hold a part that nothing else holds (the format page)."""
 
+ONE_END_KG = 10
+"""From this weight up nobody leaves a part hanging on one of its ends (common practice)."""
+
+MANY = 3
+"""Steps of other work that nobody would do meanwhile (common practice)."""
+
+_MOVED = (Kind.REMOVE, Kind.FIT)
+
 SETTING_SECONDS = Fraction(10 * 60)
 """A bead of which nobody says how long it works (common practice)."""
 
@@ -50,7 +58,7 @@ def hung(case: Case) -> Iterator[Finding]:
         slings = [task for task in case.carriers(part.name) if not task.rated]
         if part.hold is not None or not slings or plan is None:
             continue
-        own = {part.name, *(one.name for one in case.machine.riders(part.name)), *(t.name for t in slings)}
+        own = _own(case, part).union(task.name for task in slings)
         undone = [step for step in plan.steps if _frees(case, step, part)]
         removed = Kind.REMOVE.of(part.name)
         away = next((step for step in plan.steps if step.operation.name == removed), None)
@@ -78,6 +86,44 @@ def two_loads(case: Case) -> Iterator[Finding]:
                 yield finding(Code.TWO_LOADS, Severity.HURTS, task, task=other.name, tool=task.tool)
             if task.undo:
                 standing.append(task)
+
+
+def half_held(case: Case) -> Iterator[Finding]:
+    """A heavy part that hangs on some of its bolts alone while something else is worked on."""
+    for part in case.parts:
+        bolts = {joint.path for joint in case.held_by(part, Holds.BEARING)}
+        light = (part.weight_kg or 0) < ONE_END_KG
+        if light or part.hold is False or part.mount or len(bolts) < 2 or any(case.carriers(part.name)):
+            continue
+        own = _own(case, part)
+        for plan in case.plans:
+            at = [step.number for step in plan.steps if step.operation.subject in bolts]
+            moved = [
+                s.number
+                for s in plan.steps
+                if s.operation.subject == part.name and s.operation.kind in _MOVED
+            ]
+            between = plan.steps[min((*at, *moved)) : max(_ends(plan, bolts, moved))] if at and moved else ()
+            others = [s for s in between if (s.operation.part or s.operation.subject) not in own]
+            if len(others) >= MANY:
+                first = min((*at, *moved))
+                yield finding(Code.HALF_HELD, Severity.HURTS, part, step=first, steps=len(others))
+                break
+
+
+def _ends(plan: Plan, bolts: set[str], moved: list[int]) -> Iterator[int]:
+    """The step with which a part is away, or back on the last of its bolts."""
+    yield from moved
+    yield from (
+        s.number for s in plan.steps if s.operation.kind is Kind.FASTEN and s.operation.subject in bolts
+    )
+
+
+def _own(case: Case, part: Part) -> set[str]:
+    """The part with what rides on it, and the helpers that serve its joints."""
+    paths = {joint.path for joint in part.joints.values()}
+    helpers = (task.name for task in case.tasks if task.steadies(paths))
+    return {part.name, *(one.name for one in case.machine.riders(part.name)), *helpers}
 
 
 def pose_loose(case: Case) -> Iterator[Finding]:

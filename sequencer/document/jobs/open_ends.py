@@ -6,8 +6,9 @@ from datetime import datetime
 
 from sequencer.document.clean import clean
 from sequencer.document.jobs.curing import cure_lines
-from sequencer.graph.said import sentence
+from sequencer.graph.said import path_words, sentence
 from sequencer.job.now.moment import Moment
+from sequencer.machine.model import Machine, Subject
 from sequencer.wording import listing
 
 
@@ -26,3 +27,9 @@ def out_of_reach(moment: Moment) -> list[str]:
     if moment.stuck:
         lines.append(f"Can't be reached as things are: {listing(moment.stuck)}")
     return [clean(line) for line in lines]
+
+
+def stands_open(machine: Machine, path: str) -> str:
+    """What stands open to a system that was drained: a joint, or the place of a part that is off."""
+    said = path_words(machine, path)
+    return said if Subject(path).joint else f"where {said} was"

@@ -67,7 +67,7 @@ class JobStatus:
         figures: Joints of which nobody has said the torque so far: the way back asks for it.
         bags: What went into which bag.
         fluids: Fluids that are drained and not filled, less what is waste.
-        openings: Joints and parts that stand open to a drained fluid's system.
+        openings: Joints that stand open to a drained fluid's system, and parts that are off it.
         off: Parts that are off; ``moved`` those that are only loose or aside.
         unread: Events in the journal that this program can't make sense of, and leaves out.
         cures: Sealants that are on, each with when it has cured and what did not wait for it.
@@ -233,7 +233,9 @@ def _fluids_out(moment: Moment) -> Iterator[str]:
 
 
 def _openings(moment: Moment) -> Iterator[str]:
-    """Joints that are undone where a fluid was: what dirt gets into, and what drips."""
+    """Joints that are undone where a fluid was: what dirt gets into; once a part is off, the part."""
+    off = {*_in_state(moment, Kind.REMOVE)}
+    found: dict[str, None] = {}
     for op in _cleared(moment):
         operation = moment.whole.operations.get(op)
         if operation is None or operation.part is None or operation.joint is None:
@@ -241,7 +243,8 @@ def _openings(moment: Moment) -> Iterator[str]:
         part = moment.machine.parts[operation.part]
         joint = part.joints[operation.joint]
         if operation.kind is Kind.UNDO and part.spills(joint):
-            yield joint.path
+            found[part.name if part.name in off else joint.path] = None
+    yield from found
 
 
 def _bags(moment: Moment) -> Iterator[Bag]:

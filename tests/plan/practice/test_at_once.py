@@ -8,9 +8,11 @@ from sequencer.errors import SequencerError
 from sequencer.plan.hazards.hands import hands
 from sequencer.plan.plan import Totals
 from sequencer.plan.practice import ordering
+from sequencer.plan.practice.at_once import at_once, totals_of
 from sequencer.plan.practice.rules import Practice, kept_by
 from tests.plan.jobs import by_hand_where_nothing_is_said, names, there_and_back
 from tests.plan.practice.chance import add_supports, changed
+from tests.plan.practice.test_reasons import both_jobs
 from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
@@ -188,3 +190,53 @@ def test_a_spring_is_let_go_before_its_arm_and_hooked_in_after_it(turned):
     way_in, back = map(names, there_and_back(text, [("off", "arm")], practice=Practice.ALL))
     assert way_in == ["undo arm/spring", "undo arm/pivot", "remove arm"]
     assert back == ["fit arm", "fasten arm/pivot", "fasten arm/spring"]
+
+
+ENGINE = """
+machine: An engine that hangs while it is fitted, invented
+positions: {left: {}}
+tools: {strop: {drive: none}}
+tasks: {hang: {carries: [engine], tool: strop, undo: {}}}
+parts:
+  lid: {joints: {catch: {kind: clip, tool: hand}}}
+  tank: {behind: [lid], joints: {line: {kind: hose, tool: hand}}}
+  rail: {joints: {bolt: {kind: bolt, head: 16, torque: 20 N.m}}}
+  engine: {weight: 38 kg, behind: [tank], joints: {feet: {kind: bolt, head: 16, torque: 40 N.m}}}
+"""
+LATE = (
+    "fit rail, task hang, fit engine, fasten engine/feet, fasten rail/bolt, torque engine/feet, "
+    "torque rail/bolt, fit tank, fasten tank/line, restore hang, fit lid, fasten lid/catch"
+)
+
+BROOM = """
+machine: A broom on two bearings, invented
+positions: {near: {}, far: {}}
+parts:
+  bin: {from: far, joints: {hook: {kind: clip, tool: hand}}}
+  broom:
+    from: far
+    weight: 22 kg
+    joints: {near: {kind: bolt, head: 13, from: near}, far: {kind: bolt, head: 16}}
+"""
+HALF = "undo broom/near, undo bin/hook, remove bin, undo broom/far, remove broom"
+
+
+@pytest.mark.parametrize(
+    ("text", "off", "given", "joined"),
+    [
+        (ENGINE, ("engine", "rail"), LATE, "fasten rail/bolt, restore hang"),
+        (BROOM, ("bin", "broom"), HALF, "undo broom/near, undo broom/far, remove broom"),
+    ],
+    ids=["a strop is off when its load is fast", "nobody leaves a broom on one of its bearings"],
+)
+def test_an_order_that_costs_the_same_is_put_right(text, off, given, joined):
+    plans = there_and_back(text, [("off", part) for part in off], practice=Practice.ALL)
+    for plan, job, changes in both_jobs(*plans):
+        order = tuple(given.split(", "))
+        if set(order) == set(job.operations):
+            step = -1 if job.back else 1
+            found = at_once(job, plan.practice.kept, order[::step], changes)
+            assert joined in ", ".join(found[::step])
+            assert totals_of(job, found, changes).no_worse(totals_of(job, order[::step], changes))
+            return
+    raise AssertionError("the order is of neither way")

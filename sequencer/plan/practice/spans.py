@@ -1,0 +1,187 @@
+"""While what is so nothing else should be done, where it costs nothing to do it before or after.
+
+This is no rule of the page: of orders that keep the rules and cost the same, `at_once` takes the one in which
+the least comes between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+from itertools import product
+
+from sequencer.graph.operations import Kind
+from sequencer.graph.serving import breaking, tightening
+from sequencer.machine.model import Part
+from sequencer.machine.trade.kinds import Holds
+from sequencer.plan.practice.held import bears, is_heavy
+from sequencer.plan.practice.ruled_job import PracticeJob, holds
+from sequencer.plan.practice.rules import Rule, orders_of
+
+SPRING = "spring"
+"""The kind of a joint that pulls at its part."""
+
+MOVES = frozenset((Kind.FIT, Kind.MOVE_BACK))
+"""A part that comes back."""
+
+
+class Between(IntEnum):
+    """What is so for as long as a span lasts, the worst first."""
+
+    HELD = 0
+    """Somebody has a heavy part in hand."""
+    HUNG = 1
+    """A part hangs in what carries it."""
+    EASED = 2
+    """What is slackened to swing a part is out before it swings, or what bears it before its spring."""
+    HALF = 3
+    """A heavy part hangs on some of what bears it: a broom on one of its bearings."""
+    LOOSE = 4
+    """A part is held by nothing, and light."""
+    STANDING = 5
+    """A support stands that carries nothing, or a helper before it is needed."""
+    GONE = 6
+    """What another task stands on has been put away: the chocks, with work still to be done."""
+    SNUG = 7
+    """A joint is snug that could have its torque."""
+
+
+@dataclass(frozen=True)
+class Span:
+    """From the last of ``begin`` (none: the outset) to the first of ``end``, in the time of taking apart.
+
+    Attributes:
+        own: What may well come between: work on the part itself, and at the helpers of its joints.
+        helpers: What is set up for it, or put away.
+    """
+
+    kind: Between
+    begin: frozenset[str]
+    end: frozenset[str]
+    own: frozenset[str]
+    helpers: frozenset[str] = frozenset()
+
+    def ends(self, place: Mapping[str, int]) -> tuple[int, int]:
+        """Where it begins and ends, by the ``place`` of each step in an order."""
+        first = max((place[name] for name in self.begin), default=-1)
+        return first, min(place[name] for name in self.end)
+
+
+def spans_of(job: PracticeJob, rules: Sequence[Rule]) -> tuple[Span, ...]:
+    """All that is so for a while in a job; ``rules`` are those that are kept."""
+    return (*_hanging(job), *_standing(job), *_set_up(job), *_stood_on(job), *_snug(job, rules))
+
+
+def _hanging(job: PracticeJob) -> Iterator[Span]:
+    """From the joints with which nothing bears a part any more to its coming away; not where it stays so."""
+    carried = {part for task in job.machine.tasks.values() for part in task.load}
+    for part in job.parts():
+        aside = part.aside is not None and job.has(job.move_aside(part.name))
+        away = job.move_aside(part.name) if aside else job.remove(part.name)
+        if not job.has(away) or part.hold is False:
+            continue
+        names = part.aside.joints if aside and part.aside else tuple(part.joints)
+        undone = {name for name in names if job.has(job.undo(part.joints[name]))}
+        bearing = {name for name, joint in part.joints.items() if bears(joint)}
+        if undone and bearing <= undone:
+            joints = frozenset(job.undo(part.joints[name]) for name in (bearing or undone))
+            hung = part.name in carried
+            kind = Between.HUNG if hung else Between.HELD if is_heavy(part) else Between.LOOSE
+            slight = (job.undo(joint) for joint in part.joints.values() if holds(joint) is Holds.SLIGHT)
+            helpers = frozenset(_helpers(job, part))
+            own = helpers.union(name for name, op in job.graph.operations.items() if op.part == part.name)
+            own = own.difference(slight if hung else ())  # the plug comes first
+            end = frozenset((away,))
+            yield Span(kind, joints, end, own, helpers)
+            for joint in sorted(joints) if kind is Between.HELD and len(joints) > 1 else ():
+                yield Span(Between.HALF, frozenset((joint,)), end, own)
+
+
+def _standing(job: PracticeJob) -> Iterator[Span]:
+    """From where a support could be put away to its putting away, in the order of work; not rated ones.
+
+    Its load may well get its torque first.
+    """
+    supports = [task for task in job.machine.tasks.values() if task.load and not task.rated]
+    putting = frozenset(Kind.RESTORE.of(task.name) for task in supports)
+    for task in supports:
+        if not job.has(away := Kind.RESTORE.of(task.name)):
+            continue
+        if job.back:
+            borne = frozenset(name for name, _ in job.clauses_on(away))
+        else:
+            borne = frozenset(name for clause in job.graph.needs[away] for name in clause.any_of)
+        if borne:
+            itself = frozenset((away,))
+            begin, end = (itself, borne) if job.back else (borne, itself)
+            torques = (n for n, op in job.graph.operations.items() if op.kind is Kind.TORQUE)
+            loads = (name for name in torques if job.operation(name).part in task.load)
+            yield Span(Between.STANDING, begin, end, putting.union(loads))
+
+
+def _set_up(job: PracticeJob) -> Iterator[Span]:
+    """From the setting up of a helper to the joint that it is for, where no rule keeps them together."""
+    found = tightening if job.back else breaking
+    tasks = job.machine.tasks.values()
+    every = frozenset(kind.of(t.name) for t in tasks if t.helps for kind in (Kind.TASK, Kind.RESTORE))
+    for task in tasks:
+        names = (found(path, job.operations) for path in task.steadied)
+        turned = frozenset(name for name in names if name)
+        if turned and job.has(on := Kind.TASK.of(task.name)):
+            begin, end = (turned, frozenset((on,))) if job.back else (frozenset((on,)), turned)
+            yield Span(Between.STANDING, begin, end, every | turned)
+
+
+def _stood_on(job: PracticeJob) -> Iterator[Span]:
+    """On the way back, from the putting away of what only other tasks stand on to the end of all work."""
+    tasks = job.machine.tasks
+    asked = {name for part in job.parts() for name in part.needs}
+    asked |= {name for joint in job.joints() for name in joint.needs}
+    ends = frozenset(Kind.RESTORE.of(name) for name in job.machine.first)
+    for name in dict.fromkeys(one for task in tasks.values() for one in task.after):
+        away = Kind.RESTORE.of(name)
+        if job.back and job.has(away) and away not in ends and name not in asked and not tasks[name].helps:
+            yield Span(Between.GONE, frozenset(), frozenset((away,)), ends)
+
+
+def _snug(job: PracticeJob, rules: Sequence[Rule]) -> Iterator[Span]:
+    """From the torque of a joint back to its fastening, with what need not be fitted there in between."""
+    if not job.back:
+        return
+    asked = job.with_orders(orders_of(rules))
+    fits = frozenset(name for name, op in job.graph.operations.items() if op.kind in MOVES)
+    for joint in job.joints():
+        torque, fasten = job.torque(joint), job.undo(joint)
+        if job.has(torque) and job.has(fasten):
+            here = job.operation(torque).position
+            idle = (name for name in fits - asked.waiting_for(torque) if job.operation(name).position == here)
+            own = frozenset(job.operations).difference(idle)
+            yield Span(Between.SNUG, frozenset((torque,)), frozenset((fasten,)), own)
+
+
+def _helpers(job: PracticeJob, part: Part) -> Iterator[str]:
+    """Setting up and putting away what carries a part, or is set up for its joints."""
+    paths = {joint.path for joint in part.joints.values()}
+    for name, op in job.graph.operations.items():
+        task = job.machine.tasks.get(op.subject) if op.kind in (Kind.TASK, Kind.RESTORE) else None
+        if task and (task.steadies(paths) or part.name in task.load):
+            yield name
+
+
+def swings_of(job: PracticeJob) -> Iterator[tuple[str, str, str]]:
+    """What should come first, a joint, and the end: the swing of a part, and its joints that were slackened.
+
+    A spring likewise comes first, before what bears its part, and on the way back last.
+    """
+    kind = Kind.SEAT if job.back else Kind.LOOSEN
+    for part in job.parts():
+        swing, away = kind.of(part.name), job.remove(part.name)
+        for name in part.loose.joints if part.loose and job.has(swing) and job.has(away) else ():
+            if job.has(undo := job.undo(part.joints[name])):
+                yield swing, undo, away
+        springs = [job.undo(joint) for joint in part.joints.values() if joint.kind == SPRING]
+        borne = [job.undo(joint) for joint in part.joints.values() if bears(joint) and joint.kind != SPRING]
+        for spring, undo in product(filter(job.has, springs), filter(job.has, borne)):
+            if job.has(away):
+                yield spring, undo, away
