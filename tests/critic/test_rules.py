@@ -258,7 +258,7 @@ RULES = {
         tasks:
           isolate: {label: Plug out, undo: {label: Plug in}}
           prime: {label: Fill the lines, only: back, behind: [isolate]}
-          trial: {label: Let it run for a minute, only: back, back_before: [guard]}  # ! run-dead
+          trial: {label: Run the saw in and out three times, only: back, back_before: [guard]}  # ! run-dead
         first: [isolate]
         parts:
           wheel: {behind: [guard], joints: {nut: {kind: nut, head: 24}}}

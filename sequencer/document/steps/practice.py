@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from itertools import takewhile
 
 from sequencer.document.words import duration
 from sequencer.graph.operations import Kind, Operation
@@ -143,9 +144,22 @@ def _away(plan: Plan, dropped: Dropped) -> str:
 def _why(plan: Plan, dropped: Dropped) -> str:
     if dropped.name is RuleName.HOLD and dropped.why is Why.SLIGHT:
         return "the joint that has to come last bears nothing"
+    if dropped.name is RuleName.SERVES and (last := _taking_weight(plan, dropped)):
+        return f"{last} comes last: it takes a weight"
     if dropped.why is Why.WAITS:
         return f"{_thing(plan, dropped.other)} waits for it" if dropped.other else "one waits for the other"
     return _WHY[dropped.why]
+
+
+def _taking_weight(plan: Plan, dropped: Dropped) -> str:
+    """What takes a weight, where nothing but that comes between a helper and its joint; else empty."""
+    tasks = plan.machine.tasks
+    later = iter(plan.operations)
+    _ = any(operation.name == dropped.at for operation in later)
+    between = list(takewhile(lambda op: op.subject not in tasks[dropped.subject].steadied, later))
+    if any(op.kind is not Kind.TASK or not tasks[op.subject].load for op in between):
+        return ""
+    return listing(subject_words(plan.machine, op) for op in between)
 
 
 def _thing(plan: Plan, path: str | None) -> str:

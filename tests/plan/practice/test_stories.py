@@ -218,6 +218,21 @@ def test_what_is_done_before_everything_else_can_not_go_on_directly_before_its_j
     assert runs(names(plan), "undo pulley/bolt", "restore hold")
 
 
+def test_what_a_sling_comes_after_says_so():
+    text = """
+machine: A flywheel in a sling, invented
+positions: {front: {}}
+tools: {bar: {drive: none}}
+tasks:
+  sling: {label: Sling, carries: [wheel], undo: {}}
+  hold: {tool: bar, serves: [wheel/nut], undo: {}}
+parts: {wheel: {weight: 62 kg, joints: {nut: {kind: nut, head: 46}}}}
+"""
+    plan = teardown(text, [("off", "wheel")], practice=Practice.ALL)
+    [rule] = teardown_json(plan)["not_kept"]
+    assert rule["says"].endswith("(Sling comes last: it takes a weight)")
+
+
 def test_nothing_is_put_away_that_nothing_undoes():
     text = HELPER.replace(",\n         undo: {label: Holding bar off, time: 30 s}}", "}")
     way_in, back = there_and_back(text, [("off", "pulley")], practice=Practice.ALL)
