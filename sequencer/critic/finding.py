@@ -53,6 +53,7 @@ class Code(Enum):
     NO_PROOF = "no-proof"
     NO_FIRST_RUN = "no-first-run"
     RUN_OPEN = "run-open"
+    SET_OPEN = "set-open"
     RUN_DEAD = "run-dead"
     EARTH_CHECK = "earth-check"
     OFF_MARK = "off-mark"

@@ -40,6 +40,7 @@ RULES: dict[Code, Rule] = {
     Code.NO_PROOF: proof.no_proof,
     Code.NO_FIRST_RUN: proof.no_first_run,
     Code.RUN_OPEN: proof.run_open,
+    Code.SET_OPEN: proof.set_open,
     Code.RUN_DEAD: proof.run_dead,
     Code.EARTH_CHECK: proof.earth_check,
     Code.OFF_MARK: proof.off_mark,

@@ -252,6 +252,17 @@ RULES = {
         """,
         ("[wheel, isolate]", "[isolate]"),
     ),
+    "set-open": (
+        """
+        machine: Chipper
+        tasks:
+          gap: {label: Turn the disc by hand, only: back, behind: [disc], back_before: [hood]}  # ! set-open
+        parts:
+          disc: {behind: [hood], joints: {nut: {kind: nut, head: 24}}}
+          hood: {joints: {screws: {kind: screw, head: T25}}}
+        """,
+        ("Turn the disc", "Turn the shaft without the disc"),
+    ),
     "run-dead": (
         """
         machine: Saw

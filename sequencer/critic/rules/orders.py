@@ -11,6 +11,7 @@ from sequencer.graph.operations import Kind
 from sequencer.machine.model import HAND, Part, Subject, Task
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.plan import Plan, Step
+from sequencer.plan.practice.held import bears
 
 HELD_KG = 3
 """From this weight up somebody has to hold a part that nothing else holds (the format page)."""
@@ -91,7 +92,7 @@ def two_loads(case: Case) -> Iterator[Finding]:
 def half_held(case: Case) -> Iterator[Finding]:
     """A heavy part that hangs on some of its bolts alone while something else is worked on."""
     for part in case.parts:
-        bolts = {joint.path for joint in case.held_by(part, Holds.BEARING)}
+        bolts = {joint.path for joint in case.held_by(part, Holds.BEARING) if bears(joint)}
         light = (part.weight_kg or 0) < ONE_END_KG
         if light or part.hold is False or part.mount or len(bolts) < 2 or any(case.carriers(part.name)):
             continue

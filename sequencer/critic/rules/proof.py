@@ -8,10 +8,14 @@ from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Named, Severity, finding
 from sequencer.critic.taken_for import says
 from sequencer.machine.model import State, Task
+from sequencer.plan.hazards.phrases import words_of
 from sequencer.plan.looks.looks_kinds import kind_name
 
 EARTHED = frozenset({"bolt", "nut", "screw", "terminal", "fastener", "connector"})
 """Kinds of joint that make an earth."""
+
+_WITHOUT = frozenset({"off", "without", "before", "seat", "bore", "place", "opening", "blank", "cap"})
+"""A label with one of these words speaks of where the part belongs, or of its being away."""
 
 MENTIONED = ("jack", "pressure cap", "pit")
 """Things that cautions speak of; each with two sorts: how a text says it, and what bears it out."""
@@ -49,6 +53,17 @@ def run_open(case: Case) -> Iterator[Finding]:
         if off := tuple(atom.part for atom in atoms if atom.joint is None and atom.state is State.OFF):
             live = next(name for name in task.undone if name in case.machine.first)
             yield finding(Code.RUN_OPEN, Severity.HURTS, task, parts=off, live=live)
+
+
+def set_open(case: Case) -> Iterator[Finding]:
+    """Work of the way back on a part that it names, as its author thinks, and that is still off by then."""
+    for task in case.tasks:
+        said = words_of(task.label or "")
+        atoms = (need.any_of[0] for need in task.waits if len(need.any_of) == 1)
+        off = (atom.part for atom in atoms if atom.joint is None and atom.state is State.OFF)
+        named = tuple(name for name in off if words_of(name.replace("-", " ")) <= said)
+        if task.only_back and named and said.isdisjoint(_WITHOUT):
+            yield finding(Code.SET_OPEN, Severity.COSTS, task, parts=named)
 
 
 def run_dead(case: Case) -> Iterator[Finding]:

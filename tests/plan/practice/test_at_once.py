@@ -89,6 +89,26 @@ def test_what_is_slackened_to_swing_a_part_comes_out_after_that_and_is_in_before
     assert back.proven
 
 
+TENSIONER = """
+machine: A belt and its idler, invented
+positions: {left: {}, right: {}}
+parts:
+  belt: {behind: [{idler: loose}], joints: {run: {kind: tie, tool: hand}}}
+  idler: {loose: {joints: [pivot]}, joints: {pivot: {kind: bolt, head: 17, torque: 45 N.m}}}
+  bracket: {behind: [belt], joints: {bolt: {kind: bolt, head: 13, from: right}}}
+  lid: {from: right, behind: [belt], joints: {screws: {kind: screw, head: 17}}}
+"""
+
+
+def test_a_belt_is_tensioned_before_anybody_leaves_it():
+    _, back = there_and_back(
+        TENSIONER, [("off", "belt"), ("off", "bracket"), ("off", "lid")], practice=Practice.ALL
+    )
+    order = names(back)
+    begin = order.index("seat idler")
+    assert order[begin : begin + 3] == ["seat idler", "tighten idler/pivot", "torque idler/pivot"]
+
+
 @before_landing
 def test_it_costs_nothing_and_no_rule():
     moved = 0
