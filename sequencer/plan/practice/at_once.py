@@ -18,22 +18,22 @@ from math import lcm
 from sequencer.plan.order.replay import is_workable, replay
 from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Totals
+from sequencer.plan.practice.meanwhile import Between, Meanwhile, meanwhiles_of, swings_of
 from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Rule, kept_by
-from sequencer.plan.practice.stretches import Between, Stretch, stretches_of, swings_of
 
 Order = tuple[str, ...]
 
 
 def at_once(job: PracticeJob, rules: Sequence[Rule], order: Order, changes: Changes) -> Order:
     """The order of taking apart with less between, where that costs no time, no tool change and no walk."""
-    stretches, swings = stretches_of(job, rules), tuple(swings_of(job))
+    spans, swings = meanwhiles_of(job, rules), tuple(swings_of(job))
     costs = _Costs(job, changes)
-    most, least = costs.of(order), _untidy(stretches, swings, order)
+    most, least = costs.of(order), _untidy(spans, swings, order)
     while any(least):
-        for trial in chain(_swung_first(swings, order), _trials(job, stretches, order)):
+        for trial in chain(_swung_first(swings, order), _trials(job, spans, order)):
             if (
-                (found := _untidy(stretches, swings, trial)) < least
+                (found := _untidy(spans, swings, trial)) < least
                 and all(cost <= old for cost, old in zip(costs.of(trial), most, strict=True))
                 and is_workable(job.graph, trial)
                 and all(kept_by(rules, trial))
@@ -98,16 +98,16 @@ class _Costs:
 
 
 def _untidy(
-    stretches: Sequence[Stretch], swings: Sequence[tuple[str, str, str]], order: Order
+    spans: Sequence[Meanwhile], swings: Sequence[tuple[str, str, str]], order: Order
 ) -> tuple[int, ...]:
     """The steps between, for each kind."""
     place = _places(order)
     found = [0] * len(Between)
     found[Between.EASED] = sum(place[undo] < place[swing] for swing, undo, _ in swings)
-    for stretch in stretches:
-        first, last = stretch.ends(place)
+    for span in spans:
+        first, last = span.ends(place)
         if last > first + 1:
-            found[stretch.kind] += len(set(order[first + 1 : last]).difference(stretch.own))
+            found[span.kind] += len(set(order[first + 1 : last]).difference(span.own))
     return tuple(found)
 
 
@@ -125,39 +125,39 @@ def _swung_first(swings: Sequence[tuple[str, str, str]], order: Order) -> Iterat
                 yield (*rest[:place], undo, *rest[place:])
 
 
-def _trials(job: PracticeJob, stretches: Sequence[Stretch], order: Order) -> Iterator[Order]:
+def _trials(job: PracticeJob, spans: Sequence[Meanwhile], order: Order) -> Iterator[Order]:
     """The part earlier, its last joint later, or what is between before or after: together, or run by run.
 
     What is set up for the part moves with its joint, and with the part.
     """
     place = _places(order)
-    for stretch in stretches:
-        first, last = stretch.ends(place)
+    for span in spans:
+        first, last = span.ends(place)
         between = order[first + 1 : last]
-        if all(name in stretch.own for name in between):
+        if all(name in span.own for name in between):
             continue
         begin, end = max(first, 0), last + 1
-        while begin > 0 and first >= 0 and order[begin - 1] in stretch.helpers:
+        while begin > 0 and first >= 0 and order[begin - 1] in span.helpers:
             begin -= 1
-        while end < len(order) and order[end] in stretch.helpers:
+        while end < len(order) and order[end] in span.helpers:
             end += 1
         head, joint = order[:begin], order[begin : first + 1]
         away, tail = order[last:end], order[end:]
-        own = tuple(name for name in between if name in stretch.own)
-        others = tuple(name for name in between if name not in stretch.own)
+        own = tuple(name for name in between if name in span.own)
+        others = tuple(name for name in between if name not in span.own)
         yield (*head, *joint, *away, *between, *tail)
         yield (*head, *others, *joint, *own, *away, *tail)
         yield (*head, *joint, *own, *away, *others, *tail)
-        if stretch.kind in (Between.HALF, Between.STANDING):
+        if span.kind in (Between.HALF, Between.STANDING):
             for number, _, _ in reversed([*_changes(job, between)]):
                 yield (*head, *between[:number], *joint, *between[number:], *away, *tail)
-        runs = [tuple(run) for _, run in groupby(between, key=stretch.own.__contains__)]
+        runs = [tuple(run) for _, run in groupby(between, key=span.own.__contains__)]
         for number, run in enumerate(runs):
-            if run[0] not in stretch.own:
+            if run[0] not in span.own:
                 rest = [name for other in (*runs[:number], *runs[number + 1 :]) for name in other]
                 yield (*head, *run, *joint, *rest, *away, *tail)
                 yield (*head, *joint, *rest, *away, *run, *tail)
-                if stretch.kind not in (Between.LOOSE, Between.SNUG):
+                if span.kind not in (Between.LOOSE, Between.SNUG):
                     yield from _beside_its_like(job, run, (*head, *joint, *rest, *away, *tail))
 
 

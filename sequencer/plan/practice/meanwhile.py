@@ -27,7 +27,7 @@ MOVES = frozenset((Kind.FIT, Kind.MOVE_BACK))
 
 
 class Between(IntEnum):
-    """What is so for as long as a stretch lasts, the worst first."""
+    """What is so for as long as a span lasts, the worst first."""
 
     HELD = 0
     """Somebody has a heavy part in hand."""
@@ -48,7 +48,7 @@ class Between(IntEnum):
 
 
 @dataclass(frozen=True)
-class Stretch:
+class Meanwhile:
     """From the last of ``begin`` (none: the outset) to the first of ``end``, in the time of taking apart.
 
     Attributes:
@@ -68,12 +68,12 @@ class Stretch:
         return first, min(place[name] for name in self.end)
 
 
-def stretches_of(job: PracticeJob, rules: Sequence[Rule]) -> tuple[Stretch, ...]:
+def meanwhiles_of(job: PracticeJob, rules: Sequence[Rule]) -> tuple[Meanwhile, ...]:
     """All that is so for a while in a job; ``rules`` are those that are kept."""
     return (*_hanging(job), *_standing(job), *_set_up(job), *_stood_on(job), *_snug(job, rules))
 
 
-def _hanging(job: PracticeJob) -> Iterator[Stretch]:
+def _hanging(job: PracticeJob) -> Iterator[Meanwhile]:
     """From the joints with which nothing bears a part any more to its coming away; not where it stays so."""
     carried = {part for task in job.machine.tasks.values() for part in task.load}
     for part in job.parts():
@@ -93,12 +93,12 @@ def _hanging(job: PracticeJob) -> Iterator[Stretch]:
             own = helpers.union(name for name, op in job.graph.operations.items() if op.part == part.name)
             own = own.difference(slight if hung else ())  # the plug comes first
             end = frozenset((away,))
-            yield Stretch(kind, joints, end, own, helpers)
+            yield Meanwhile(kind, joints, end, own, helpers)
             for joint in sorted(joints) if kind is Between.HELD and len(joints) > 1 else ():
-                yield Stretch(Between.HALF, frozenset((joint,)), end, own)
+                yield Meanwhile(Between.HALF, frozenset((joint,)), end, own)
 
 
-def _standing(job: PracticeJob) -> Iterator[Stretch]:
+def _standing(job: PracticeJob) -> Iterator[Meanwhile]:
     """From where a support could be put away to its putting away, in the order of work; not rated ones.
 
     Its load may well get its torque first.
@@ -117,10 +117,10 @@ def _standing(job: PracticeJob) -> Iterator[Stretch]:
             begin, end = (itself, borne) if job.back else (borne, itself)
             torques = (n for n, op in job.graph.operations.items() if op.kind is Kind.TORQUE)
             loads = (name for name in torques if job.operation(name).part in task.load)
-            yield Stretch(Between.STANDING, begin, end, putting.union(loads))
+            yield Meanwhile(Between.STANDING, begin, end, putting.union(loads))
 
 
-def _set_up(job: PracticeJob) -> Iterator[Stretch]:
+def _set_up(job: PracticeJob) -> Iterator[Meanwhile]:
     """From the setting up of a helper to the joint that it is for, where no rule keeps them together."""
     found = tightening if job.back else breaking
     tasks = job.machine.tasks.values()
@@ -130,10 +130,10 @@ def _set_up(job: PracticeJob) -> Iterator[Stretch]:
         turned = frozenset(name for name in names if name)
         if turned and job.has(on := Kind.TASK.of(task.name)):
             begin, end = (turned, frozenset((on,))) if job.back else (frozenset((on,)), turned)
-            yield Stretch(Between.STANDING, begin, end, every | turned)
+            yield Meanwhile(Between.STANDING, begin, end, every | turned)
 
 
-def _stood_on(job: PracticeJob) -> Iterator[Stretch]:
+def _stood_on(job: PracticeJob) -> Iterator[Meanwhile]:
     """On the way back, from the putting away of what only other tasks stand on to the end of all work."""
     tasks = job.machine.tasks
     asked = {name for part in job.parts() for name in part.needs}
@@ -142,10 +142,10 @@ def _stood_on(job: PracticeJob) -> Iterator[Stretch]:
     for name in dict.fromkeys(one for task in tasks.values() for one in task.after):
         away = Kind.RESTORE.of(name)
         if job.back and job.has(away) and away not in ends and name not in asked and not tasks[name].helps:
-            yield Stretch(Between.GONE, frozenset(), frozenset((away,)), ends)
+            yield Meanwhile(Between.GONE, frozenset(), frozenset((away,)), ends)
 
 
-def _snug(job: PracticeJob, rules: Sequence[Rule]) -> Iterator[Stretch]:
+def _snug(job: PracticeJob, rules: Sequence[Rule]) -> Iterator[Meanwhile]:
     """From the torque of a joint back to its fastening, with what need not be fitted there in between."""
     if not job.back:
         return
@@ -157,7 +157,7 @@ def _snug(job: PracticeJob, rules: Sequence[Rule]) -> Iterator[Stretch]:
             here = job.operation(torque).position
             idle = (name for name in fits - asked.waiting_for(torque) if job.operation(name).position == here)
             own = frozenset(job.operations).difference(idle)
-            yield Stretch(Between.SNUG, frozenset((torque,)), frozenset((fasten,)), own)
+            yield Meanwhile(Between.SNUG, frozenset((torque,)), frozenset((fasten,)), own)
 
 
 def _helpers(job: PracticeJob, part: Part) -> Iterator[str]:
