@@ -15,7 +15,7 @@ from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.last import folded
 from sequencer.job.told.story import Story
 from sequencer.job.told_words import isolates_all, raises, words
-from sequencer.job.work.figures import meant
+from sequencer.job.work.figures import meant, written_at
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.places import place_meant
@@ -193,7 +193,7 @@ def figure(story: Story, did: Did) -> tuple[str, ...]:
             kept = ", ".join(one.path for one in own)
             story.kept.words.append(f"as it was, with a figure of its own: {kept}")
     for joint in joints:
-        path = ("parts", joint.part, "joints", joint.name, "torque")
+        path = (*written_at(joint, lambda where: story.value(*where)), "torque")
         former = story.value(*path)
         waits = {"when": former["when"]} if isinstance(former, dict) and "when" in former else {}
         story.set(path, {**torque_value(did.figure), **waits})

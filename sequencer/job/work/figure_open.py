@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from sequencer.graph.operations import Kind
+from sequencer.graph.operations import Kind, Op
 from sequencer.job.now.acts import Draft, RefusedError, steps_text
 from sequencer.job.now.closing import TypedReading
-from sequencer.job.now.gates import gate_faults, gate_joint, is_open
+from sequencer.job.now.gates import gate_faults, gate_joint, gate_of, is_open
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.figure_words import HAND_TIGHT, Figure
 from sequencer.job.work.figures import write_figure
@@ -95,12 +95,18 @@ def open_figures(moment: Moment) -> tuple[Joint, ...]:
     """The joints that this job has opened whose figure nobody has said; those closed by hand are out."""
     plan = moment.plan
     if isinstance(plan, Refit):
-        joints = (gate_joint(moment, Kind.TORQUE.of(gate.joint)) for gate in plan.gates)
+        joints = (gate_joint(moment, gate_of(moment.machine, gate.joint)) for gate in plan.gates)
         return tuple(joint for joint in joints if joint is not None and is_open(joint))
-    opened = (op.subject if op.kind is Kind.UNDO else op for op in moment.state.done)
     found: dict[str, Joint] = {}
-    for path in opened:
-        joint = moment.machine.own_joint(path)
+    for op in moment.state.done:
+        joint = _opened(moment, op)
         if joint is not None and is_open(joint):
-            found[path] = joint
+            found[joint.path] = joint
     return tuple(found.values())
+
+
+def _opened(moment: Moment, op: Op) -> Joint | None:
+    """The joint, or the plug of a drain, that a step of the way in undid or slackened."""
+    if op.kind is Kind.DRAIN:
+        return gate_joint(moment, Kind.CLOSE.of(op.subject))
+    return moment.machine.own_joint(op.subject) if op.kind in (Kind.UNDO, Kind.SLACKEN) else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -28,12 +28,13 @@ from sequencer.machine.called import (
     meant_parts,
     part_called,
     thing_called,
+    words_of,
 )
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.joint import joints_in as joints_said
 from sequencer.machine.heard.tokens import Words, tokens_of
-from sequencer.machine.model import Joint, Machine
+from sequencer.machine.model import PLUG, Joint, Machine
 from sequencer.machine.reader.merge import in_full
 from sequencer.plan.resume import RESHUFFLE_SECONDS
 from sequencer.quantities import parse_torque
@@ -167,6 +168,8 @@ def _one(machine: Machine, name: str) -> Joint:
                 code="which",
             )
     found = meant_joints(machine, name)
+    if not found and len(plugs := _plugs(machine, name)) == 1:
+        return plugs[0]
     if not found:
         with suppress(SequencerError):
             found = tuple(joint.path for joint in _alike(machine, name).joints)
@@ -180,6 +183,18 @@ def _one(machine: Machine, name: str) -> Joint:
             f'say which; or "all {name.strip()}" for every one of them',
             code="which",
         ) from None
+
+
+def _plugs(machine: Machine, name: str) -> list[Joint]:
+    """The plugs of drains that a name may mean: ``oil drain plug``, ``oil/plug``."""
+    asked, plugs = words_of(name), [one.plug for one in machine.fluids.values() if one.plug]
+    if PLUG not in asked:
+        return []
+    return [
+        one
+        for one in plugs
+        if asked <= words_of(f"{one.part} {machine.fluids[one.part].label or ''} drain sump {PLUG}")
+    ]
 
 
 def _alike(machine: Machine, words: str) -> Chosen:
@@ -282,9 +297,16 @@ def _not_at_its_torque(moment: Moment, joint: Joint) -> None:
         )
 
 
+def written_at(joint: Joint, value: Callable[[tuple[str, ...]], object]) -> list[str]:
+    """Where the file has a joint, or the plug of a fluid's drain; ``value`` looks up what stands there."""
+    drain = ("fluids", joint.part, "drain", PLUG)
+    is_plug = joint.name == PLUG and value(drain) is not None
+    return [*drain] if is_plug else owner_path(joint.path)
+
+
 def _edits_of(editor: Editor, joint: Joint, told: Figure) -> list[Edit]:
     """What writes the figure at one joint; what else stands under its ``torque`` stays."""
-    where = owner_path(joint.path)
+    where = written_at(joint, editor.value)
     path: list[Any] = [*where, "torque"]
     former = editor.value(tuple(path))
     fields = dict(told.fields)

@@ -9,6 +9,7 @@ from sequencer.document.jobs.changed import last_change, says_nothing
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.journal.events import EventKind
 from sequencer.job.told.telling import did
+from sequencer.job.work.figure_open import open_figures
 from sequencer.job.work.figure_words import split_words
 from sequencer.job.work.figures import figure
 from sequencer.machine.figures import figures_open
@@ -485,3 +486,17 @@ def test_before_that_is_before_what_was_drained_or_propped_last(desk):
     for line in ("propped the bowl with a block", "before that, the tray off, 2 screws PH2"):
         desk.did(line)
     assert order(desk) == ["motor", "dip-stick", "oil", "tray", "propped-the-bowl-with-a-block"]
+
+
+def test_the_figure_of_a_drain_plug_is_given_by_name_or_at_its_gate(desk):
+    for line in ("oil drained, plug 17", "coolant drained, plug 13", "head off, 10 bolts 13"):
+        desk.did(line)
+    assert [one.path for one in open_figures(desk.moment())][:2] == ["oil/plug", "coolant/plug"]
+    desk.did("oil drain plug 25 Nm, manual p. 4")
+    desk.turn()
+    desk.done([op for _, op in desk.state().left if op.startswith(("fit", "fasten"))])
+    desk.done(["torque cylinder-head/bolts"], torque="by hand")
+    desk.done(["close coolant"], torque="9 N.m", source="manual p. 2")
+    assert "close coolant" in desk.state().back
+    assert "plug: {torque: {value: 25 N.m, source: manual p 4}}" in text_of(desk)
+    assert "plug: {torque: {value: 9 N.m, source: manual p. 2}}" in text_of(desk)
