@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
+import sequencer
 from sequencer.engine.crew import CrewLimits
 from sequencer.errors import SequencerError
 from sequencer.graph.explain import UnreachableError
+from sequencer.machine.reading import read_text
 from sequencer.plan.crew.crew import Schedule, plan_schedule
 from sequencer.plan.crew.crew_waits import handings, together, waits
 from sequencer.render.data.plans.crew import schedule_json
@@ -167,3 +169,23 @@ def test_who_waits_is_told_for_what_and_not_twice():
     for one, other in ((0, 1), (1, 0)):
         told = [after for person, of, after in work if (person, of) == (one, other)]
         assert told == sorted(told)
+
+
+BELOW = """
+machine: Splitter
+positions: {side: {}, under: {below: true}}
+tools: {hoist: {drive: none}}
+tasks: {sling: {tool: hoist, time: 60, carries: [engine], undo: {time: 60}}}
+parts:
+  engine: {weight: 26 kg, joints: {feet: {kind: bolt, head: 13, time: 600}}}
+  hose: {from: under, joints: {ends: {kind: clamp, tool: hand, time: 300}}}
+"""
+
+
+def test_nobody_is_below_while_another_has_a_weight_in_the_sling():
+    machine = read_text(BELOW, "machine.yaml").machine
+    schedule = plan_schedule(sequencer.plan_removal(machine, off=["engine", "hose"]), 2)
+    at = {turn.step.operation.name: turn for turn in schedule.turns}
+    below = [at["undo hose/ends"], at["remove hose"]]
+    clear = [one.end <= at["task sling"].start or one.start >= at["restore sling"].end for one in below]
+    assert clear == [True, True]
