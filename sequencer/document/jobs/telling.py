@@ -13,7 +13,7 @@ from sequencer.job.told.last import last_told
 from sequencer.machine.called import name_of
 from sequencer.machine.model import Joint
 from sequencer.spoken.values import ToldQuestion
-from sequencer.wording import listing, small
+from sequencer.wording import capital, listing, small
 
 _UNSAID = {"kind": "what kind of fastener", "head": "which head", "tool": "which tool"}
 
@@ -42,7 +42,7 @@ def read_back(moment: Moment, body: Mapping[str, Any]) -> list[str]:
 
 def remarks(body: Mapping[str, Any]) -> list[str]:
     """What else came of a told line: what can't be yet, what is a note only, where to look."""
-    return [f"{text[:1].upper()}{text[1:]}." for text in map(clean, body.get("remarks", ()))]
+    return [f"{capital(text)}." for text in map(clean, body.get("remarks", ()))]
 
 
 def _unsaid(moment: Moment, body: Mapping[str, Any]) -> Iterator[str]:
