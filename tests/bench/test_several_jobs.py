@@ -92,7 +92,7 @@ def test_the_list_follows_the_jobs_and_one_that_is_broken_or_locked_is_a_line(ya
     shutil.rmtree(folder / "torn")
     third = next(stand for stand in yard.stands() if stand.title == "Third")
     assert door.ask("GET", third).status_code == 200
-    shutil.rmtree(two.folder)
+    shutil.rmtree(folder / "two")
     assert "Second pump" not in door.list()
     with pytest.raises(httpx.ConnectError):
         door.ask("GET", two)

@@ -88,7 +88,7 @@ def _put_back_so(story: Story, part: str, ops: Sequence[str]) -> bool:
             own = [taken.order[n].written for n in first]
             story.entry(FREE, {"first": own, "then": then, "source": "put back before it on this job"})
             if _faults(story, ops):
-                raise RefusedError("it waits for more than that", "see next")
+                raise RefusedError("it waits for more than that", "put that back first")
     except SequencerError:
         return False
     return True
