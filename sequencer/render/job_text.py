@@ -93,13 +93,9 @@ def print_begun(
     )
 
 
-def told_json(moment: Moment, said: Outcome) -> dict[str, object]:
-    """How a line was read, and what it leaves to be asked, as plain data."""
-    body, asks = _told(moment, said), open_question(moment)
-    question = (
-        None if asks is None else {"about": asks.about, "text": asks.text, "choices": list(asks.choices)}
-    )
-    return {"read": read_back(moment, body) if body else [], "question": question}
+def read_lines(moment: Moment, said: Outcome) -> list[str]:
+    """How a told line was read; nothing where the act told none."""
+    return read_back(moment, _told(moment, said) or {})
 
 
 def _told(moment: Moment, said: Outcome) -> Mapping[str, Any] | None:
@@ -112,7 +108,7 @@ def print_told(
     moment: Moment, said: Outcome, console: Console, *, person: str = "", asked: bool = False
 ) -> None:
     """A line said back, what else came of it, and the question that it leaves; ``asked`` line by line."""
-    for line in read_back(moment, _told(moment, said) or {}):
+    for line in read_lines(moment, said):
         hanging(console, line, hang=2)
     print_words(said.words, console)
     asks = open_question(moment)

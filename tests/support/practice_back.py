@@ -205,13 +205,12 @@ class WayBack(Reference):
     def _start(self) -> Iterator[Sentence]:
         for path in self.joints:
             part = path.partition("/")[0]
-            back = {"fasten": {f"fit {part}", f"move-back {part}"}, "tighten": {f"seat {part}"}}
-            for fasten in [f"{kind} {path}" for kind, moves in back.items() if moves & self.chosen]:
-                if fasten not in self.chosen:
-                    continue
-                fits = [name for name in self.chosen if name.startswith("fit ")]
-                if self._elsewhere(fasten) or fits:
-                    yield Sentence("start", path, self._no_walking_off(fasten, part), stays=True)
+            fasten = f"fasten {path}"
+            if fasten not in self.chosen or self.chosen.isdisjoint({f"fit {part}", f"move-back {part}"}):
+                continue
+            fits = [name for name in self.chosen if name.startswith("fit ")]
+            if self._elsewhere(fasten) or fits:
+                yield Sentence("start", path, self._no_walking_off(fasten, part), stays=True)
 
     def _snug(self) -> Iterator[Sentence]:
         for path in self.joints:

@@ -16,6 +16,7 @@ from sequencer.machine.reading import read_text
 from sequencer.plan.closing.readings import fasteners_of
 from sequencer.plan.hazards.cautions import cautions, notice
 from sequencer.plan.plan import Refit
+from sequencer.quantities import parse_torque
 from sequencer.render.pictures.sketches import for_sheet
 from sequencer.render.sheet.sheet import brief_pdf, sheet_pdf
 from sequencer.render.sheet.stations import sections
@@ -231,7 +232,9 @@ def test_readings_that_exist_stand_in_their_boxes():
     gate = job.back.gates[0]
     joint = job.machine.joint(*gate.joint.split("/", 1))
     cell = (1, fasteners_of(joint)[0])
-    read = Written("40.5 N.m", "KB", "the long one", datetime(2026, 12, 4, 18, 30).astimezone())
+    read = Written(
+        "40.5 N.m", "KB", "the long one", datetime(2026, 12, 4, 18, 30).astimezone(), parse_torque("40.5 N.m")
+    )
     told = {"written": {gate.joint: {cell: read}}, "said": {gate.joint: ("closed anyway: x",)}}
     job = PaperJob(**(vars(job) | told))
     text = text_in(sheet_pdf(job))

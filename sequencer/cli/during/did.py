@@ -9,7 +9,7 @@ import typer
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk, said_json
+from sequencer.cli.shared.job_options import Acting, desk
 
 if TYPE_CHECKING:
     from sequencer.job.desk import Desk, Outcome
@@ -88,10 +88,14 @@ def _chosen(opened: Desk, text: str) -> str:
 
 def _tell(opened: Desk, said: Outcome, *, as_json: bool, asked: bool = False) -> None:
     from sequencer.cli.shared.output import console, print_json
-    from sequencer.render.job_text import print_told, told_json
+    from sequencer.render.job_text import print_told, read_lines
 
     moment = opened.moment()
     if as_json:
-        print_json({**said_json(said), **told_json(moment, said)})
+        from sequencer.document.jobs.telling import open_question
+        from sequencer.render.data.jobs.outcome import outcome_json, told_json
+
+        told = told_json(read_lines(moment, said), open_question(moment))
+        print_json({**outcome_json(said), **told})
         return
     print_told(moment, said, console(), person=opened.by.person, asked=asked)

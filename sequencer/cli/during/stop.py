@@ -10,7 +10,7 @@ import typer
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk, said_json, tell
+from sequencer.cli.shared.job_options import Acting, desk, tell
 
 if TYPE_CHECKING:
     from sequencer.job.desk import Desk
@@ -48,9 +48,10 @@ def stop(why: _Why = "", made_safe: _MadeSafe = None, *, acting: Acting) -> None
         said = opened.stop(why, MadeSafe(made_safe) if made_safe else None, seen)
         if acting.as_json:
             from sequencer.cli.shared.output import print_json
-            from sequencer.render.data.jobs.job import ways_json
+            from sequencer.render.data.jobs.job import ways_out_json
+            from sequencer.render.data.jobs.outcome import outcome_json
 
-            print_json({**said_json(said), "ways": ways_json(ways)})
+            print_json({**outcome_json(said), "ways": ways_out_json(ways)})
             return
         tell(said, opened, as_json=False)
         from sequencer.job.reports.status import leaving

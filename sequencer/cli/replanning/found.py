@@ -10,7 +10,7 @@ import typer
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk, said_json
+from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk
 from sequencer.cli.shared.toolbox import today
 from sequencer.machine.trade.relations import found_words
 
@@ -105,8 +105,10 @@ def tell_change(said: Outcome, opened: Desk, *, as_json: bool) -> None:
     moment = opened.moment()
     change = None if said.repeated else last_change(moment)
     if as_json:
+        from sequencer.render.data.jobs.outcome import outcome_json
+
         kept = {key: value for key, value in (change or {}).items() if key != "steps"}
-        print_json({**said_json(said), "change": kept})
+        print_json({**outcome_json(said), "change": kept})
         return
     out = console()
     if change is not None and not says_nothing(change):

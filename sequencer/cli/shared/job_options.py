@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -82,7 +82,9 @@ def tell(said: Outcome, opened: Desk, *, as_json: bool, then_next: bool = False)
     from sequencer.cli.shared.output import console, print_json
 
     if as_json:
-        print_json(said_json(said))
+        from sequencer.render.data.jobs.outcome import outcome_json
+
+        print_json(outcome_json(said))
         return
     from sequencer.render.job_text import print_next, print_words
 
@@ -90,8 +92,3 @@ def tell(said: Outcome, opened: Desk, *, as_json: bool, then_next: bool = False)
     print_words(said.words, out)
     if then_next:
         print_next(opened.moment(), out, person=opened.by.person)
-
-
-def said_json(said: Outcome) -> dict[str, Any]:
-    """What an act came to, as plain data."""
-    return {"events": list(said.events), "words": list(said.words), "ops": list(said.ops)}

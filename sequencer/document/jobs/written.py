@@ -11,7 +11,7 @@ from sequencer.job.now.marks import Mark, MarkSaid, marks
 from sequencer.job.now.moment import Moment
 from sequencer.machine.model import Joint
 from sequencer.plan.closing.readings import fasteners_of, stages_of
-from sequencer.quantities import TorqueQuantity
+from sequencer.quantities import TorqueQuantity, parse_torque
 
 DONE = "done"
 """What stands in a box of which only is known that it was done."""
@@ -19,12 +19,22 @@ DONE = "done"
 
 @dataclass(frozen=True)
 class Written:
-    """What stands in one box: the reading with its unit, whose it is, on which wrench, when."""
+    """What stands in one box: the reading with its unit, whose it is, on which wrench, when.
+
+    ``read`` is the torque that was read; None for an angle, and where it is only known that it was done.
+    """
 
     text: str
     initials: str
     wrench: str
     time: datetime
+    read: TorqueQuantity | None = None
+
+    def beside(self, unit: str) -> str:
+        """The reading as it stands before a printed ``unit``: without one where that is its own."""
+        if self.read is None or self.read.unit != unit:
+            return self.text
+        return f"{float(self.read.value):g}"
 
 
 Readings = Mapping[tuple[int, str], Written]
@@ -70,10 +80,11 @@ def _cells(joint: Joint, mark: Mark) -> Iterator[tuple[tuple[int, str], Written]
     covered = [number for number in torques if mark.stages is None or number in mark.stages]
     initials = "".join(word[0] for word in mark.person.split()).upper()
     for number, fastener in sorted(mark.covers(joint)):
-        text = DONE
+        text, read = DONE, None
         if number not in torques:
             text = mark.angle or DONE
         elif covered and number == covered[-1]:
             text = mark.torque or DONE
+            read = parse_torque(mark.torque) if mark.torque else None
         if fastener in fasteners_of(joint):
-            yield (number, fastener), Written(text, initials, mark.wrench, mark.time)
+            yield (number, fastener), Written(text, initials, mark.wrench, mark.time, read)

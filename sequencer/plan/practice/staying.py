@@ -27,23 +27,19 @@ MOST_WAYS = 8
 
 
 def start(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
-    """At each joint of a part that is put back; ``before`` are the rules that are kept first.
-
-    What was slackened to swing a part is tightened as soon as it has swung back: a belt is tensioned by then.
-    """
+    """At each joint of a part that is fitted or moved back; ``before`` are the rules that are kept first."""
     if not job.back:
         return
     ready = _Ready(job, before)
     fits = frozenset(n for n, op in job.graph.operations.items() if op.kind is Kind.FIT)
     for part in job.parts():
-        back = job.has(job.remove(part.name)) or job.has(job.move_aside(part.name))
-        swung = job.has(Kind.SEAT.of(part.name))
-        own = frozenset({job.remove(part.name)})
+        if not (job.has(job.remove(part.name)) or job.has(job.move_aside(part.name))):
+            continue
         for joint in part.joints.values():
-            tighten = Kind.TIGHTEN.of(joint.path)
-            for name in (*([job.undo(joint)] if back else []), *([tighten] if swung else [])):
-                if job.has(name) and (stays := tuple(ready.stays(name, fits, own))):
-                    yield Rule(RuleName.START, joint.path, name, stays=stays)
+            fasten = job.undo(joint)
+            own = frozenset({job.remove(part.name)})
+            if job.has(fasten) and (stays := tuple(ready.stays(fasten, fits, own))):
+                yield Rule(RuleName.START, joint.path, fasten, stays=stays)
 
 
 def snug(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:

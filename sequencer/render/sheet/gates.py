@@ -87,10 +87,7 @@ def _rows(job: PaperJob, joint: Joint, gate: Gate) -> list[dict[str, Any]]:
     for number, stage in enumerate(_stages(joint), start=1):
         says, unit = _asked(stage, job.unit, served.get(stage.text))
         cells = (read.get((number, name)) for name in _in_order(joint))
-        boxes = [
-            {"text": clean(one.text.removesuffix(f" {unit}")), "by": one.initials} if one else {}
-            for one in cells
-        ]
+        boxes = [{"text": clean(one.beside(unit)), "by": one.initials} if one else {} for one in cells]
         rows.append({"says": clean(says), "unit": unit, "boxes": boxes})
     open_figure = {"says": "torque, and where it is from", "unit": job.unit or "N.m", "boxes": [{}]}
     return rows or [open_figure]

@@ -89,27 +89,6 @@ def test_what_is_slackened_to_swing_a_part_comes_out_after_that_and_is_in_before
     assert back.proven
 
 
-TENSIONER = """
-machine: A belt, its idler and its pulley, invented
-positions: {left: {}, right: {}}
-tasks: {stop: {from: right, serves: [pulley/bolt], undo: {}}}
-parts:
-  belt: {behind: [{idler: loose}], joints: {run: {kind: tie, tool: hand}}}
-  idler: {loose: {joints: [pivot]}, joints: {pivot: {kind: bolt, head: 17, torque: 45 N.m}}}
-  pulley:
-    trapped_by: [belt]
-    joints: {bolt: {kind: bolt, head: 19, torque: 80 N.m, crack: {while: [belt]}}}
-  roller: {from: right, joints: {end: {kind: bolt, head: 17, from: left, torque: 50 N.m}}}
-  hood: {from: right, behind: [roller], joints: {bolt: {kind: bolt, head: 17}}}
-"""
-
-
-def test_a_belt_is_tensioned_before_anybody_leaves_it():
-    _, back = there_and_back(TENSIONER, [("off", part) for part in ("pulley", "hood")], practice=Practice.ALL)
-    order = names(back)
-    assert order.index("tighten idler/pivot") == order.index("seat idler") + 1
-
-
 @before_landing
 def test_it_costs_nothing_and_no_rule():
     moved = 0

@@ -217,7 +217,7 @@ class WayOutData(Record):
     single: Annotated[bool, "All of it can be said at one go."]
 
 
-def ways_json(ways: Sequence[WayOut]) -> list[dict[str, Any]]:
+def ways_out_json(ways: Sequence[WayOut]) -> list[dict[str, Any]]:
     """The ways to make a machine safe, as plain data."""
     return [
         WayOutData.of(
