@@ -106,7 +106,8 @@ class TestCylinderHead:
             "undo e-manifold/pipe",
         ):
             assert comes(names(removal), before, last)
-        assert names(refit)[1:3] == ["fasten h-head/bolts", "torque h-head/bolts"]
+        tied = [name for name in names(refit) if name != "fasten h-head/plug"]  # that ties nothing
+        assert tied[1:3] == ["fasten h-head/bolts", "torque h-head/bolts"]
 
     def test_new_bolts_in_stages_by_angle_from_the_middle_out_and_loosened_from_the_ends(self):
         bolts = PARTS["h-head"].joints["bolts"]
