@@ -53,6 +53,7 @@ def test_groups_are_asked_about_first_and_finer_once_those_are_answered():
     assert finer == sorted(finer, key=lambda one: -one.worth)
 
 
+@before_landing
 def test_nobody_is_asked_whether_what_holds_or_raises_was_in_the_way():
     text = PRESS.replace("positions:", "tasks: {raise: {undo: {}}}\npositions:")
     [first] = asked(press(text, ["raise", *ORDER]))

@@ -376,6 +376,7 @@ def test_what_takes_the_power_off_comes_before_all_else(desk, line, all_of_it):
     assert desk.machine.first == ((task,) if all_of_it else ())
 
 
+@before_landing
 def test_a_prop_that_a_torque_waits_for_goes_before_what_came_off_between(desk):
     desk.did("prop the engine with a block")
     desk.did("tank aside, 2 nuts 10")
