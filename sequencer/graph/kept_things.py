@@ -115,9 +115,11 @@ def _later(graph: OperationGraph, name: str, pairs: Sequence[tuple[int, int]]) -
     if operation.kind is not Kind.TORQUE or operation.part is None or operation.joint is None:
         return False
     torque = graph.machine.joint(operation.part, operation.joint).torque
+    if torque is None or not torque.when:
+        return False
     waits = {
         ("parts", Kind.FASTEN.of(name).part) if section == "joints" else (section, name)
-        for section, name in (torque.when if torque else ())
+        for section, name in torque.when
     }
     order = [owner(told) for told in graph.machine.taken_apart.order]
     own = order.index(("parts", operation.part)) if ("parts", operation.part) in order else 0
