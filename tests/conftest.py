@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from hypothesis.internal.conjecture import providers
 
 from tests.support.profile import PROFILE, waits
 from tests.support.remembered import _engine_remembers, engine_afresh, read_afresh  # noqa: F401 - fixtures
@@ -21,10 +22,14 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 gc.disable()
 
 # Before a landing the same cases each time: nobody meets another's fault; `nightly` looks for new ones.
-settings.register_profile("quick", deadline=None, derandomize=True, max_examples=12)
+settings.register_profile("quick", deadline=None, derandomize=True, max_examples=9)
 settings.register_profile("landing", deadline=None, derandomize=True, max_examples=20)
 settings.register_profile("nightly", deadline=None, print_blob=True)
 settings.load_profile(PROFILE)
+if PROFILE != "nightly":
+    # Constants of the package as inputs are for the night: to look for them in all of its files takes each
+    # worker seconds before its first test.
+    providers._get_local_constants = lambda: providers._local_constants
 
 
 LONGEST = (

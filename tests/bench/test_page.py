@@ -100,6 +100,7 @@ def test_one_tap_ticks_a_step_and_one_takes_it_back(device):
     wait_for_ticks(phone, 0)
 
 
+@before_landing
 def test_undo_names_exactly_what_it_takes_back_notes_included(device, served):
     phone = device(java_script_enabled=False)
     served.desk.note("the left one is worn", by=By("Ada", "phone"))

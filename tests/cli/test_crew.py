@@ -14,6 +14,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PUMP = ("tests/machines/bench-pump.yaml", "--off", "seal")
 
 
+@before_landing
 def test_two_people_get_a_schedule_each(sequencer):
     ran = sequencer("plan", *PUMP, "--people", 2)
     assert ran.code == 0

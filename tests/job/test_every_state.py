@@ -23,7 +23,7 @@ from sequencer.plan.teardown import plan_teardown
 from sequencer.render.sheet.sheet import sheet_pdf
 from tests.job.conftest import PUMP, ROOT
 from tests.job.everything import check_moment
-from tests.support.profile import PROFILE, counts
+from tests.support.profile import PROFILE, before_landing, counts
 
 VAN = ROOT / "models" / "delivery-van.yaml"
 START = datetime(2026, 11, 25, 8, tzinfo=UTC)
@@ -78,6 +78,7 @@ def sheet_of(moment):
     return sheet_pdf(PaperJob(ways.into, ways.back, START.date(), bags=bags, ticked=ticked(moment)))
 
 
+@before_landing
 @pytest.mark.parametrize(("file", "off"), JOBS, ids=[f"{file.stem} {off}" for file, off in JOBS])
 def test_every_state_of_both_ways_can_be_told(file, off):
     seen = 0

@@ -290,6 +290,7 @@ def test_a_server_that_hangs_is_a_message_in_time(postgresql, tmp_path, silent, 
     assert time.monotonic() - began < SOON
 
 
+@before_landing
 def test_a_server_that_falls_silent_in_mid_work_is_a_message_in_time(
     postgresql, tmp_path, silent, monkeypatch
 ):

@@ -162,6 +162,7 @@ def test_with_true_answers_every_plan_can_be_done_on_the_real_machine_both_ways(
     assert true.operations.keys() == derive(machine).operations.keys()
 
 
+@before_landing
 def test_what_was_drained_stays_before_what_came_after_it_and_nobody_is_asked_whether_it_had_to_be():
     oil = "fluids: {oil: {volume: 2 L, drain: {from: under, tool: 17}}}\n"
     machine = press(PRESS.replace("parts:", f"{oil}parts:"), [*ORDER[:2], "oil", *ORDER[2:]])

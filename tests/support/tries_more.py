@@ -27,7 +27,7 @@ def tries_more(item):
 FEW = 2
 """Of so many cases of a test none is left out."""
 
-MANY = 9
+MANY = 6
 """Of so many it is every third."""
 
 

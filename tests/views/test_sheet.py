@@ -176,6 +176,7 @@ def test_a_print_tells_one_state_of_the_file_and_one_order_from_another():
     assert pump().order_mark != van().order_mark
 
 
+@before_landing
 def test_every_step_with_count_and_size_is_on_the_sheet(van_text):
     for plan in van().ways:
         cards = refit_cards(plan) if isinstance(plan, Refit) else teardown_cards(plan)

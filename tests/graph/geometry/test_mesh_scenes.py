@@ -12,13 +12,14 @@ from sequencer.machine import read
 from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.scan import against_the_shapes
 from sequencer.plan.teardown import plan_teardown
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 pytestmark = pytest.mark.skipif(
     not (find_spec("trimesh") and find_spec("shapely")), reason="needs trimesh and shapely"
 )
 
 
+@before_landing
 def test_no_blocker_is_missed_few_are_false_and_what_is_written_replays_clean(tmp_path):
     from tests.support.mesh_scenes import Scene
 

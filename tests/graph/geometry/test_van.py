@@ -67,6 +67,7 @@ def test_the_complete_file_has_no_false_finding(van):
     assert len(result.agreed) == len(seen) > 100
 
 
+@before_landing
 def test_each_relation_that_is_hidden_in_turn_is_found_or_still_follows_from_the_others(hidden_in_turn):
     found, follows, lost = 0, 0, []
     for part, joint, need, _, result in hidden_in_turn:
