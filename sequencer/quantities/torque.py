@@ -65,7 +65,7 @@ class AngleQuantity:
 
 
 _SAID = re.compile(
-    r"(?<![\w./])\d+(?:\.\d+)? ?(?P<unit>(?P<word>[a-z]+)(?:[ .·⋅∙•*×_-]{1,2}[a-z]+)?)", re.IGNORECASE
+    r"(?<![\w./])(?<!\d,)\d+(?:\.\d+)? ?(?P<unit>(?P<word>[a-z]+)(?:[ .·⋅∙•*×_-]{1,3}[a-z]+)?)", re.IGNORECASE
 )
 
 _PREVAILING = re.compile(r"\bprevailing\b(?: torque\b)?(?: of\b)?", re.IGNORECASE)

@@ -10,6 +10,9 @@ from sequencer.machine.survey.short_lines import AnswerError
 from sequencer.machine.trade.heads import no_tool, tool_for
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.machine.trade.tables import table
+from sequencer.plan.closing.toolbox import drives_for
+from sequencer.spoken import Context, read
+from sequencer.torque.wrenches.toolbox_file import read_toolbox
 from tests.support.profile import before_landing, counts
 
 
@@ -62,11 +65,12 @@ def test_the_nearest_sizes_that_are_made_are_named():
 
 
 def forms():
-    """Every form of the table, with a size that is made."""
+    """Every form of the table, with sizes that are made."""
     for row in table("heads")["head"]:
         marks = row.get("sizes", [""])
-        sizes = {"mm": "6", "inch": "1/2", "mark": marks[len(marks) // 2], "": ""}
-        yield from (form.format(size=sizes[row["size"]]) for form in row["forms"])
+        sizes = {"mm": ("6", "5.5"), "inch": ("1/2",), "mark": (marks[len(marks) // 2],), "": ("",)}
+        written = (*row["forms"], *row.get("filed", ()))
+        yield from (form.format(size=size) for form in written for size in sizes[row["size"]])
 
 
 def understood(joint):
@@ -77,7 +81,7 @@ def understood(joint):
 
 @before_landing
 @pytest.mark.parametrize("said", list(forms())[:: counts(quick=4, landing=1, nightly=1)])
-def test_each_form_means_the_same_in_a_file_in_the_survey_and_in_what_is_found(said):
+def test_each_form_means_the_same_in_a_file_the_survey_what_is_found_or_told_and_a_toolbox(said):
     tool = tool_for(said)
     for line in (f"2 screws {said}", f"2 {said} screws"):
         (joint,) = parse_joints(line)
@@ -86,6 +90,10 @@ def test_each_form_means_the_same_in_a_file_in_the_survey_and_in_what_is_found(s
     fields = held(f"screw {said} x2")
     assert fields["count"] == 2
     assert tool_for(str(fields.get("head", HAND))) == tool
+    (did,) = read(f"cover off, 2 screws {said}", Context({"cover": "Cover"})).said
+    assert [(one.count, HAND if one.head == HAND else understood(one)) for one in did.joints] == [(2, tool.name)]
+    box = read_toolbox({"sockets": {"1/2": [said]}}, str)
+    assert drives_for(box, tool.name)
 
 
 @pytest.mark.parametrize(
@@ -97,6 +105,8 @@ def test_each_form_means_the_same_in_a_file_in_the_survey_and_in_what_is_found(s
         ("4xT25 screws", "T25", 4),
         ("2 1/2 in bolts", "1/2 in", 2),
         ("2 nuts 1-1/8 in", "1-1/8 in", 2),
+        ("2 nuts 1 1/8", "1-1/8 in", 2),
+        ("2 1 1/8 nuts", "1-1/8 in", 2),
         ("3 phillips screws", None, 3),
         ("6 allen bolts, 5 mm", "allen 5", 6),
         ("three torx 30 screws", "T30", 3),
@@ -112,6 +122,19 @@ def test_each_form_means_the_same_in_a_file_in_the_survey_and_in_what_is_found(s
 def test_counts_and_heads_are_told_apart(line, head, count):
     (joint,) = parse_joints(line)
     assert (joint.head, joint.count) == (head, count)
+
+
+@pytest.mark.parametrize(
+    ("line", "torque", "prevailing"),
+    [
+        ("2 bolts 10, 106in-lb.", "106 lbf.in", None),
+        ("2 bolts 10 and 47,5 N*m", "47.5 N.m", None),
+        ("2 bolts 10, 47Nm, 3,5 Nm prevailing", "47 N.m", "3.5 Nm"),
+    ],
+)
+def test_a_torque_by_itself_belongs_to_the_joint_before_it(line, torque, prevailing):
+    (joint,) = parse_joints(line)
+    assert (joint.count, joint.torque, joint.prevailing) == (2, torque, prevailing)
 
 
 @pytest.mark.parametrize("line", ["screw T999", "2 screws T26 tamper", "bolt E9"])

@@ -11,7 +11,7 @@ from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.stretches import drafts_in
 from sequencer.machine.heard.tokens import Words, tokens_of
 from sequencer.machine.model import HAND
-from sequencer.machine.trade.heads import SaidHead, family_at, no_tool, usual_size
+from sequencer.machine.trade.heads import SaidHead, family_at, is_bare, no_tool, usual_size
 from sequencer.quantities import TorqueQuantity
 from sequencer.torque.fastener_error import FastenerError
 from sequencer.torque.fasteners.threads import parse_thread
@@ -95,7 +95,7 @@ class JointSaid:
         """The tool that was named, with its size: 13 mm ring spanner; None where the head says as much."""
         if self.tool is None or self.head is None or self.head == HAND:
             return self.tool
-        size = f"{self.head} mm" if self.head.replace(".", "").isdecimal() else self.head
+        size = f"{self.head} mm" if is_bare(self.head) else self.head
         return None if self.tool in _PLAIN_TOOLS else f"{size} {self.tool}"
 
 
@@ -181,9 +181,7 @@ def _is_one(draft: JointDraft) -> bool:
     if not plain or draft.head is None:
         return True
     size = draft.head.written.split()[-1]
-    return draft.head.tool is not None and (
-        draft.head.usual or not size.replace(".", "").isdecimal() or float(size) > 1
-    )
+    return draft.head.tool is not None and (draft.head.usual or not is_bare(size) or float(size) > 1)
 
 
 def _thread(draft: JointDraft) -> tuple[str | None, list[OpenPoint]]:
@@ -289,7 +287,7 @@ def of_the_same_sort(last: JointSaid, one: JointSaid) -> JointSaid:
 
 def _of_family(family: str, head: str) -> str:
     """A bare size as the head of the sort that was said: ``six allen bolts, 5``."""
-    sort = family_at(family, 0) if family and head.replace(".", "").isdecimal() else None
+    sort = family_at(family, 0) if family and is_bare(head) else None
     return (sort.sized(head) or head) if sort is not None else head
 
 

@@ -103,7 +103,27 @@ _PART_OF_AN_INCH = re.compile(r"/(?:2|4|8|16|32|64)$")
 
 def lexemes(text: str) -> list[Lexeme]:
     """The text, cut into stretches; none is left out but blanks."""
-    return list(_lexemes(text))
+    found = list(_lexemes(text))
+    for place in range(len(found) - 2, 0, -1):
+        if head := _whole_inches(found, place):
+            found[place : place + 2] = [Lexeme(Is.HEAD, head, head.start, head.end, head.said)]
+    return found
+
+
+def _whole_inches(found: list[Lexeme], place: int) -> SaidHead | None:
+    """``2 nuts 1 1/8``: behind what was counted a 1 before a fraction counts nothing, it is of the size."""
+    last, one, part, *rest = found[place - 1 : place + 3]
+    counted = last.sort is Is.NUMBER or (last.sort is Is.KIND and place > 1 and last.value.many)
+    if one.text != "1" or part.sort is not Is.HEAD or not _PART_OF_AN_INCH.search(part.text) or not counted:
+        return None
+    if last.sort is Is.KIND and (found[place - 2].sort is not Is.NUMBER or _is_kind(rest)):
+        return None  # 2 nuts, 1 1/8 bolt
+    said = f"{one.text} {part.text}"
+    return SaidHead(said, f"{one.text}-{part.text} in", tool_for(said), one.start, part.end)
+
+
+def _is_kind(rest: list[Lexeme]) -> bool:
+    return bool(rest) and rest[0].sort is Is.KIND
 
 
 def _lexemes(text: str) -> Iterator[Lexeme]:

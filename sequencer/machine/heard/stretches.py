@@ -8,7 +8,7 @@ from sequencer.machine.heard import beside
 from sequencer.machine.heard.joint_draft import JointDraft
 from sequencer.machine.heard.lexemes import SIZE_WORDS, Is, Lexeme, lexemes, stops
 from sequencer.machine.model import HAND
-from sequencer.machine.trade.heads import tool_for
+from sequencer.machine.trade.heads import is_bare, tool_for
 
 
 def drafts_in(text: str, *, naming: bool) -> list[JointDraft]:
@@ -209,7 +209,7 @@ class _Scan:
         nearly = self.after(place, others=2)
         sort = following.sort if following else None
         if "." in text:
-            if sort in (Is.KIND, Is.TOOL):
+            if sort in (Is.KIND, Is.TOOL, Is.FAMILY):
                 self.size(one)
         elif sort is Is.KIND:
             assert following is not None
@@ -269,7 +269,7 @@ class _Scan:
         if one.value.tool is not None and one.value.tool.name == HAND:
             draft.hand = True
         else:
-            bare = draft.family is not None and one.value.written.isdecimal()
+            bare = draft.family is not None and is_bare(one.value.written)
             draft.head = draft.head_of(one.value.said, one.value.written, one) if bare else one.value
         draft.takes(one)
 
@@ -290,7 +290,7 @@ class _Scan:
             draft.count, draft.leading = int(draft.leading), None
         if (
             draft.head is not None
-            and draft.head.written.isdecimal()
+            and is_bare(draft.head.written)
             and (written := one.value.sized(draft.head.written))
         ):
             draft.head = replace(draft.head, written=written, tool=tool_for(written), usual=True)

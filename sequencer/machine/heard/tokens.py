@@ -16,6 +16,7 @@ _SIGNS |= str.maketrans(
 )
 _TOKEN = re.compile(
     r"\d+(?:-\d+)+(?![/\d])"  # a drawing's 12-4
+    r"|\d{1,2}-(?:pt|point)(?![\w-])"  # 12-point
     r"|\d+(?:\.\d+)?(?:/\d+)?(?:-\d+/\d+)?(?:[a-zA-Z]+\d*(?:\.\d+)?)?\"?"  # 10, 10mm, 1/2, 1-1/8, 3xM6, 8.8
     r"|#\d+|&|[^\W\d_][\w'./+-]*[\w']|\w|[,;:.!?()\"+\n-]"
 )
@@ -31,6 +32,9 @@ _GLUED = (
 )
 _SEVERAL = re.compile(r"^((?:tx?|ph|pz|e|m)\d+)s$")
 """Several of a head or thread: five T20s."""
+_UNIT_SIGN = re.compile(r"(?<=[^\W\d_])[*×](?=[^\W\d_])")
+"""Between letters it is a unit's, not how many: 47 N*m."""
+_GLUED_UNIT = re.compile(r"(?<=\d)(?=(?:in|ft|lbf?|kgf?)-[a-z])", re.IGNORECASE)  # 106in-lb
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
 
 HOLE = "¦"
@@ -45,11 +49,16 @@ class Token:
     raw: str
 
 
+def with_points(line: str) -> str:
+    """A line with points for the commas inside numbers."""
+    return _DECIMAL_COMMA.sub(".", line)
+
+
 def tokens_of(line: str) -> list[Token]:
     """The words and signs of a line."""
-    text = _DECIMAL_COMMA.sub(".", line.translate(_SIGNS))
+    text = with_points(_UNIT_SIGN.sub(".", line).translate(_SIGNS))
     found: list[Token] = []
-    for match in _TOKEN.finditer(text):
+    for match in _TOKEN.finditer(_GLUED_UNIT.sub(" ", text)):
         pieces = [match[0]]
         for pattern, spaced in _GLUED:
             if pattern.fullmatch(match[0]):

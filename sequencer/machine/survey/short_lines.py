@@ -7,7 +7,8 @@ import re
 from collections.abc import Iterable
 
 from sequencer.errors import SequencerError
-from sequencer.quantities import find_prevailing
+from sequencer.machine.heard.tokens import with_points
+from sequencer.quantities import find_prevailing, find_torque
 from sequencer.wording import capital
 
 _SPLIT = re.compile(r"\s*(?:,(?!\d)|(?<!\d),|;|\s\+\s|&|\band\b|\bplus\b|\n)\s*", re.IGNORECASE)
@@ -29,13 +30,15 @@ class AnswerError(SequencerError):
 
 
 def pieces(line: str) -> list[str]:
-    """The entries of a line, between commas and ``and``; a prevailing torque belongs to the one before it."""
+    """The entries of a line, between commas and ``and``; a torque by itself belongs to the one before it."""
     found: list[str] = []
-    for one in _SPLIT.split(line):
-        piece = " ".join(one.split())
-        drag = find_prevailing(piece)
+    for one in _SPLIT.split(with_points(line)):
+        piece = " ".join(one.split()).rstrip(".")
+        drag, torque = find_prevailing(piece), find_torque(piece)
         if found and drag is not None and drag[1:] == (0, len(piece)):
             found[-1] += f" with {piece}"
+        elif found and torque is not None and torque[1:] == (0, len(piece)):
+            found[-1] += f" {piece}"
         elif piece:
             found.append(piece)
     return found

@@ -207,6 +207,11 @@ def family_sizes(family: str) -> tuple[str, ...]:
     return sort.often if sort is not None else ()
 
 
+def is_bare(head: str) -> bool:
+    """It is a number alone, millimetres across the flats: ``10``, ``5.5``."""
+    return head.replace(".", "", 1).isdecimal()
+
+
 def usual_size(size: str) -> bool:
     """Whether fasteners are made with this across-flats size in millimetres, as a rule."""
     return f"{float(size):g}" in _rows()[0].data["usual"]
