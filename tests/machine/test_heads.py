@@ -91,7 +91,9 @@ def test_each_form_means_the_same_in_a_file_the_survey_what_is_found_or_told_and
     assert fields["count"] == 2
     assert tool_for(str(fields.get("head", HAND))) == tool
     (did,) = read(f"cover off, 2 screws {said}", Context({"cover": "Cover"})).said
-    assert [(one.count, HAND if one.head == HAND else understood(one)) for one in did.joints] == [(2, tool.name)]
+    assert [(one.count, HAND if one.head == HAND else understood(one)) for one in did.joints] == [
+        (2, tool.name)
+    ]
     box = read_toolbox({"sockets": {"1/2": [said]}}, str)
     assert drives_for(box, tool.name)
 
