@@ -63,6 +63,7 @@ class Code(Enum):
     HOLDER_AWAY = "holder-away"
     NO_TAPER = "no-taper"
     TAPER_NUT = "taper-nut"
+    KEY_FIRST = "key-first"
     OLD_GASKET = "old-gasket"
     NO_RENEWAL = "no-renewal"
     TENSION = "tension"

@@ -56,6 +56,7 @@ RULES: dict[Code, Rule] = {
     Code.HOLDER_AWAY: shafts.holder_away,
     Code.NO_TAPER: shafts.no_taper,
     Code.TAPER_NUT: shafts.taper_nut,
+    Code.KEY_FIRST: shafts.key_first,
     Code.TENSION: shafts.tension,
     Code.BEHIND_BELT: shafts.behind_belt,
     Code.TIME: times.odd_time,

@@ -364,6 +364,17 @@ RULES = {
         """,
         ("flywheel:\n", "flywheel:\n    note: The nut stays on flush with the shaft.\n"),
     ),
+    "key-first": (
+        """
+        machine: Mower
+        parts:
+          flywheel:
+            joints:
+              nut: {kind: nut, head: 24}
+              key: {kind: woodruff key}  # ! key-first
+        """,
+        ("woodruff key", "woodruff key, behind: [flywheel/nut]"),
+    ),
     "tension": (
         """
         machine: Mill

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from sequencer.critic.case import Case, torque_nm
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.taken_for import says
+from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint, Part
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.looks.looks_kinds import kind_name
@@ -60,6 +61,15 @@ def taper_nut(case: Case) -> Iterator[Finding]:
             pulled = case.tool_is_a("puller", joint.tool) and kind_name(joint) == "fit"
             if pulled and after and not case.tells("flush", part):
                 yield finding(Code.TAPER_NUT, Severity.HURTS, part, at=joint.place)
+
+
+def key_first(case: Case) -> Iterator[Finding]:
+    """A key that may be out before the nut that keeps its hub over it."""
+    for part, nut in _central(case):
+        for joint in part.joints.values():
+            key = kind_name(joint) == "pin" and case.is_a("key", joint)
+            if key and Kind.UNDO.of(part.name, joint.name) in case.without(Kind.UNDO.of(part.name, nut.name)):
+                yield finding(Code.KEY_FIRST, Severity.AWKWARD, joint, joint=nut.path)
 
 
 def tension(case: Case) -> Iterator[Finding]:
