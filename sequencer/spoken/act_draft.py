@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from sequencer.machine.heard.joint import JointSaid, fits_head, joined, of_the_same_sort, sized
 from sequencer.machine.trade.kinds import kind_of_joint
+from sequencer.quantities import TorqueQuantity
 from sequencer.spoken import details
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.values import Act, Did, Heard, Name
@@ -33,6 +34,7 @@ class ActDraft:
     name: Name | None = None
     joints: list[JointSaid] = field(default_factory=list)
     many: int | None = None
+    unplugged: bool = False
     did: Did = field(default_factory=lambda: Did(Heard(Act.OFF)))
 
     def held(self, piece: Piece) -> None:
@@ -65,12 +67,20 @@ class ActDraft:
             else:
                 self.did = replace(self.did, tool=piece.tool)
 
+    def tightened(self, piece: Piece) -> None:
+        """``4 bolts 15, 20 Nm, 2 nuts 10``: the torque is that of the joint it is told behind."""
+        stages = piece.figure.stages if piece.figure is not None and not piece.joints else ()
+        last = self.joints[-1] if self.joints else None
+        if len(stages) == 1 and isinstance(stages[0], TorqueQuantity) and last is not None and last.counted:
+            self.joints[-1] = replace(last, torque=last.torque or stages[0])
+
     def counted_before(self, one: JointSaid, told: list[JointSaid]) -> JointSaid:
         """``four, T20``: the number that stood before says how many."""
         many, self.many = self.many, None
         if many is None or told or one.counted:
             return one
-        return replace(one, count=many, counted=True, said=f"{many} {one.said}")
+        doubts = tuple(doubt for doubt in one.doubts if doubt.about != "count")
+        return replace(one, count=many, counted=True, said=f"{many} {one.said}", doubts=doubts)
 
     def unlifted(self, joints: list[JointSaid]) -> Iterator[JointSaid]:
         """Joints without a tool that carries the part: ``4 bolts 13 with the hoist``; it is the act's."""

@@ -33,7 +33,7 @@ def asked(line: Line, context: Context, doubts: Sequence[Doubtful] = ()) -> Line
         else:
             question = None
         if question is not None:
-            named = next((one for one in doubts if one.why is DoubtReason.NAME), None)
+            named = next((one for one in doubts if one.why in (DoubtReason.NAME, DoubtReason.WAY)), None)
             size = question.about in ("count", "head", "thread")
             return replace(line, question=_doubted(named) if named is not None and size else question)
     if doubts and line.question is None:
@@ -60,6 +60,8 @@ _LET_DOWN = re.compile(r"\b(?:dropped|lowered|let|came|comes|swung|pulled) down$
 _WORDED = {
     DoubtReason.LEFT: "What is “{}”? Is the rest right?",
     DoubtReason.NAME: "Is the part called “{}”?",
+    DoubtReason.WAY: "Was it in the way of “{}”?",
+    DoubtReason.SAME: "The same was done to “{}”?",
     DoubtReason.JOINT: "Is “{}” read rightly?",
     DoubtReason.NOTE: "“{}” is kept as a note. Is that all it is?",
     DoubtReason.OPEN: "You said “{}”. Is it done?",

@@ -74,10 +74,17 @@ def _some_of_them(tokens: list[Token], place: int) -> bool:
 
 def _so_it(tokens: list[Token], place: int) -> bool:
     """``in the way of the pan so that came off first``: what followed from it."""
-    behind = [one.norm for one in tokens[place + 1 : place + 3]]
+    behind = [one.norm for one in tokens[place + 1 : place + 7]]
+    if behind[:1] in (["ive"], ["weve"]):
+        return True
+    if behind[:1] == ["the"]:  # in the way of the horn so the grille came off
+        return _FOLLOWED.match(" ".join(behind)) is not None
     return (
         len(behind) > 1 and behind[0] in ("that", "it", "they", "i", "we") and behind[1] in vocabulary.done()
     )
+
+
+_FOLLOWED = re.compile(r"the (?:[\w-]+ ){1,4}(?:came|had|went|is|was|has|comes)\b")
 
 
 def _angle(tokens: list[Token], place: int) -> bool:

@@ -266,6 +266,17 @@ def only_tools(words: Words) -> Heard[str] | None:
 
 
 _SHORT_OF_TOOLS = 4
+_NAMED_TOOL = re.compile(r"(?:with |used )?(?:(?:the|a|my) )?(?P<tool>(?:[a-z-]+ ){1,2}(?:tool|compressor))")
+
+
+def named_tool(words: Words) -> Heard[str] | None:
+    """What a clause behind an act is, and nothing else: core tool, spring compressor; it is taken out."""
+    match = _NAMED_TOOL.fullmatch(words.text)
+    if match is None:
+        return None
+    raw = words.raw(*match.span("tool"))
+    words.cut(0, len(words.text))
+    return Heard(raw, raw)
 
 
 def lifts(tool: str) -> bool:

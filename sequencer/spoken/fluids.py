@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 
 from sequencer.machine.heard.fluids import amount_pattern, fluid_words, litres_of
@@ -36,9 +38,9 @@ def _spilt() -> tuple[re.Pattern[str], ...]:
     return tuple(
         re.compile(one)
         for one in (
-            rf"{lead}{amount}(?: of)?(?: the| old| dirty)* {_fluid()}(?:{verb}|{besides})?",
-            rf"(?:{lead}){vague}(?: the| old)* {_fluid()}(?:{verb}|{besides})?",
-            rf"(?:^|(?<= ))(?:it |that |still )?{coming}(?: the| old| some)* {_fluid()}{besides}$",
+            rf"{lead}{amount}(?: of)?{_LOOKS} {_fluid()}(?:{verb}|{besides})?",
+            rf"(?:{lead}){vague}{_LOOKS} {_fluid()}(?:{verb}|{besides})?",
+            rf"(?:^|(?<= ))(?:it |that |still )?{coming}{_LOOKS} {_fluid()}{besides}$",
             rf"{_fluid()}(?:{verb})? ?{amount}(?:{verb})?",
             rf"(?:{lead})\b{amount}(?:{verb}|$)",
             _FIRM,
@@ -47,6 +49,12 @@ def _spilt() -> tuple[re.Pattern[str], ...]:
         )
     )
 
+
+_LOOKS = (
+    r"(?P<looks>(?: (?:the|some|old|dirty|stale|used|spent|waste|clean|fresh|hot|warm|cold|red|black|brown"
+    r"|green|blue|pink|yellow|grey|milky|rusty|rust|salt|thick|thin|burnt|mucky|manky|smelly|cloudy|sludgy))*)"
+)
+"""How a fluid looks: a cup of stale petrol."""
 
 _NAMELESS = (4, 5)
 """Patterns that have an amount and no fluid."""
@@ -58,6 +66,9 @@ _FIRM = (
 """An amount that is one wherever it stands."""
 
 _SOME = (
+    "smear",
+    "smidge",
+    "dollop",
     "bit",
     "little",
     "splash",
@@ -102,11 +113,24 @@ def spill_in(words: Words, drained: str) -> Spill | None:
             and _part_follows(words, match)
         ):
             continue
+        if number == _BEHIND and bare_measure(groups):
+            continue  # an oil glass
         amount = _amount_words(words, match)
         litres, rough = litres_of(groups)
+        looks = words.raw(*match.span("looks")) if groups.get("looks") else ""
         words.cut(match.start(), match.end())
-        return Spill(known_name(fluid, {}), amount, litres, rough)
+        name = known_name(fluid, {})
+        return Spill(replace(name, words=f"{looks} {name.words}".strip()), amount, litres, rough)
     return None
+
+
+_BEHIND = 3
+"""The pattern that has the amount behind the fluid."""
+
+
+def bare_measure(groups: Mapping[str, str | None]) -> bool:
+    """A vessel alone, of which nobody said how many: it may be a part, or where the fluid went."""
+    return not (groups.get("number") or groups.get("rough")) and groups.get("unit") not in _SOME[:-2]
 
 
 def _fluid_in(text: str) -> str:

@@ -9,7 +9,7 @@ from sequencer.machine.heard.tokens import Token, Words, tokens_of
 from sequencer.spoken import asking, sure, vocabulary
 from sequencer.spoken.clauses import clauses
 from sequencer.spoken.correcting import correction_in
-from sequencer.spoken.likewise import same_in
+from sequencer.spoken.likewise import joined_to_same, same_in
 from sequencer.spoken.names import doubtful, name_in
 from sequencer.spoken.patterns import lines, pattern
 from sequencer.spoken.piece import read_piece, without_leading
@@ -37,13 +37,13 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
     if not tokens:
         return Line(plain)
     if correction := correction_in(tokens, context):
-        if sure.unclear(tokens, correction):
+        if sure.unclear(tokens, correction, context.last):
             correction = replace(correction, changes=())
         return asking.asked(Line(plain, (correction,)), context)
     whole = tokens
     before, tokens = _told_late(tokens, context)
     reading = Telling(context.parts, before)
-    for clause in clauses(tokens):
+    for clause in joined_to_same(clauses(tokens)):
         if reading.mended(clause):
             continue
         same = same_in(clause, context.parts)

@@ -63,7 +63,7 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
 
 def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) -> None:
     """What was done, to what, and what held it."""
-    used = details.used_in(words)
+    used = details.used_in(words) or (None if first else details.named_tool(words))
     if first:
         _named_by_kind(piece, words, parts)
     _held(piece, words, naming=first or act_in(Words(words.tokens)) is not None)
@@ -239,7 +239,7 @@ def without_leading(tokens: list[Token], openers: Collection[str]) -> list[Token
     while tokens:
         norms = [one.norm for one in tokens]
         length = next((len(one) for one in spelt if norms[: len(one)] == one), 0)
-        if not length:
+        if not length or (norms[0] in ("just", "only") and norms[1:2] in (["under"], ["over"])):
             break
         tokens = tokens[length:]
         while tokens and tokens[0].norm in (",", ".", "-", ":", ";", "!"):
@@ -264,6 +264,10 @@ def _purposes(piece: Piece, words: Words, parts: Mapping[str, str]) -> None:
         piece.way_of.append(found)
 
 
+_FLUIDS = 2
+"""Fluids that one clause tells."""
+
+
 def _besides(piece: Piece, words: Words, fluid: str) -> None:
     """What stands beside act, joints and name."""
     if (drags := words.take(pattern("torque", "drags"))) is not None:
@@ -281,9 +285,10 @@ def _besides(piece: Piece, words: Words, fluid: str) -> None:
             else None
         )
     piece.weight = details.weight_in(words)
-    spill = spill_in(words, fluid)
-    if spill is not None:
-        piece.spills.append(spill)
+    for _ in range(_FLUIDS):  # a litre of water and some oil
+        spill = spill_in(words, fluid)
+        if spill is not None:
+            piece.spills.append(spill)
     remark = details.remark_in(words)
     if remark is not None:
         piece.remarks.append(remark)

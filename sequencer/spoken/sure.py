@@ -22,6 +22,7 @@ from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.spoken import vocabulary
 from sequencer.spoken.accounts import Accounts, LineStretch, Role, accounts_of
 from sequencer.spoken.likewise import SEVERAL
+from sequencer.spoken.names import only_adjectives
 from sequencer.spoken.sure_names import odd_name
 from sequencer.spoken.values import Act, Care, Correction, Did, Line, Name, Same
 
@@ -31,6 +32,8 @@ class DoubtReason(Enum):
 
     LEFT = "left"
     NAME = "name"
+    WAY = "way"
+    SAME = "same"
     JOINT = "joint"
     NOTE = "note"
     OPEN = "open"
@@ -57,10 +60,11 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
         *_acts(found, dids),
         *_left_over(found, dids),
         *(
-            Doubtful(DoubtReason.NAME, words)
+            Doubtful(DoubtReason.NAME if one.role is Role.NAME else DoubtReason.WAY, words)
             for one in found.by(Role.NAME, Role.WAY)
             for words in odd_name(found, one)
         ),
+        *_same_odd(line),
         *(
             Doubtful(DoubtReason.JOINT, words)
             for one in found.by(Role.JOINT)
@@ -76,9 +80,21 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
     ]
 
 
-def unclear(tokens: Sequence[Token], correction: Correction) -> bool:
+def _same_odd(line: Line) -> Iterator[Doubtful]:
+    """``same at the head``: what the same was done to is no thing for certain."""
+    for one in line.said:
+        name = one.part if isinstance(one, Same) else None
+        if name is None or name.key is not None or vocabulary.is_thing(name.label):
+            continue
+        if not only_adjectives(tokens_of(name.label)):
+            yield Doubtful(DoubtReason.SAME, name.label)
+
+
+def unclear(tokens: Sequence[Token], correction: Correction, last: Did | None) -> bool:
     """A correction says more than what it puts right, or puts a name right that is none."""
     found = Accounts(tokens)
+    part = last.part.label if last is not None and last.part is not None else ""
+    wrong = {*part.casefold().split()} if any(one.what == "part" for one in correction.changes) else set()
     for change in correction.changes:
         role = Role.NAME if change.what == "part" else Role.FACT
         found.take(role, change.words, Name(str(change.value), None, change.words))
@@ -87,9 +103,9 @@ def unclear(tokens: Sequence[Token], correction: Correction) -> bool:
     if any(True for one in names for _ in odd_name(found, one)):
         return True
     left = [found.norm(at) for at in found.left]
-    wrong = retold([one.norm for one in tokens if one.norm not in ("no", "sorry", "actually")])
-    number = any(one.isdecimal() and int(one) > 1 for one in left) and "not" not in left and not wrong
-    return number or any(not _of_correcting(one) for one in left)
+    anew = retold([one.norm for one in tokens if one.norm not in ("no", "sorry", "actually")])
+    number = any(one.isdecimal() and int(one) > 1 for one in left) and "not" not in left and not anew
+    return number or any(not _of_correcting(one) for one in left if one not in wrong)
 
 
 def may_be_more(words: str) -> bool:

@@ -7,12 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from sequencer.machine.heard.fluids import fluid_words
+from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.tokens import Token, said
 from sequencer.spoken import details, retelling, vocabulary
 from sequencer.spoken.act_draft import BEGUN_BY_THEN, ActDraft
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.patterns import lines
-from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, ToldQuestion
+from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, Spill, ToldQuestion
 from sequencer.spoken.whole import act_of, completed, one_each, tells
 
 _FURTHER = {Act.LOOSE: 1, Act.UNDONE: 2, Act.UNPLUGGED: 2, Act.ASIDE: 3, Act.OFF: 4}
@@ -122,6 +123,7 @@ class Telling:
             piece.rest.append(piece.name.words)
         draft.name = draft.name or piece.name
         draft.held(piece)
+        draft.tightened(piece)
         self.besides(piece)
 
     def begins(self, piece: Piece) -> bool:
@@ -149,6 +151,12 @@ class Telling:
         if act is Act.ASIDE and _LYING.search(acted.words):
             piece.rest.append(acted.words)
         before = draft.act.value if draft.act is not None else None
+        if before is not None and Act.UNPLUGGED in (before, act) and before is not act and piece.name is None:
+            draft.unplugged = True
+            act = act if act in (Act.OFF, Act.ASIDE) or before in (Act.OFF, Act.ASIDE) else Act.OFF
+            further = act if _FURTHER.get(act, 0) > _FURTHER[before] else before
+            draft.act = Heard(further, f"{draft.act.words}, {acted.words}" if draft.act else acted.words)
+            return
         if before is None or _FURTHER.get(act, 0) > _FURTHER.get(before, 0):
             draft.act = Heard(act, acted.words)
         elif before is not act:
@@ -186,7 +194,7 @@ class Telling:
             did,
             position=did.position or piece.position,
             way_of=(*did.way_of, *piece.way_of),
-            spills=(*did.spills, *piece.spills),
+            spills=_all_spills(did.spills, piece.spills),
             remarks=tuple(remarks),
             weight_kg=did.weight_kg or piece.weight,
             figure=figure,
@@ -220,8 +228,23 @@ class Telling:
             beside = [one.text for one in did.remarks if one.care is Care.NOTE and one.text not in text]
             self.notes += [one for one in (text, *beside) if one]
             return
+        if draft.unplugged and not any(one.kind == "connector" for one in did.joints):
+            plug = JointSaid(kind="connector", word="connector", count=1)
+            did = replace(did, joints=(*did.joints, plug))
         did = completed(did, draft.implied, acted=draft.act is not None)
         self.said += one_each(did, self.parts)
+
+
+def _all_spills(told: tuple[Spill, ...], more: Sequence[Spill]) -> tuple[Spill, ...]:
+    """``oil dripped, half a cup maybe``: how much of the fluid that was told."""
+    if (
+        len(told) == 1
+        and len(more) == 1
+        and not told[0].amount
+        and told[0].fluid.label == more[0].fluid.label
+    ):
+        return (replace(more[0], fluid=told[0].fluid),)
+    return (*told, *more)
 
 
 def _is_it(name: Name, told: Name) -> bool:
@@ -256,8 +279,12 @@ def _begun_by_then(draft: ActDraft) -> bool:
     return BEGUN_BY_THEN.match(draft.pieces[0].text.casefold()) is not None
 
 
+_PLUG = re.compile(r"(?:(?:i|we|then|and) )*pulled the (?:mains )?plug")
+"""Behind the switching off: that of the mains."""
+
+
 def _goes_on(piece: Piece) -> bool:
     """The clause goes on with the task before it."""
-    return bool(piece.task) or (
+    return bool(piece.task or _PLUG.fullmatch(piece.text.casefold())) or (
         piece.act is None and not piece.joints and not piece.figure and not piece.spills and not piece.note
     )

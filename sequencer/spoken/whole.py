@@ -9,6 +9,7 @@ from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, sized
 from sequencer.machine.heard.lexemes import Is, KindSaid, lexemes
 from sequencer.machine.heard.tokens import tokens_of
+from sequencer.machine.model import HAND
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import TorqueQuantity
 from sequencer.spoken.names import known_name, only_adjectives
@@ -59,6 +60,7 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
     """With what follows from the act and the name: the plug of what was unplugged, the kind in the name."""
     if did.part is not None and did.act.value is not Act.TORQUE:
         did = _plugs_of(_kind_in_name(did))
+        did = replace(did, joints=tuple(map(_screwed, did.joints)))
     if did.act.value is Act.OFF and did.act.said and _is_fluid(did.part):
         did = replace(did, act=Heard(Act.DRAINED, did.act.words))
     if did.act.value is Act.DRAINED and did.act.words.startswith("let") and _is_solid(did):
@@ -128,7 +130,9 @@ def _held_by(did: Did, implied: str) -> Did:
 
 def _tightened(did: Did) -> Did:
     """A torque that is told beside joints belongs to the last of them."""
-    if did.figure is None or did.act.value is Act.TORQUE or not did.joints or did.joints[-1].torque:
+    if did.figure is None or did.act.value is Act.TORQUE or not did.joints:
+        return did
+    if any(one.torque for one in did.joints):
         return did
     first = did.figure.stages[0]
     if not isinstance(first, TorqueQuantity) or len(did.figure.stages) > 1:
@@ -155,7 +159,11 @@ def _kind_in_name(did: Did) -> Did:
     if before and owner != kind.word and owner in lines()["things"]:
         before = f"{before} {owner}"  # the nut of the fuel pipe
     off = did.act.said and did.act.value is Act.OFF
+    if kind.word == "sensor" and did.joints and not _spannered(did.joints[0].head):
+        return did  # held by something with a drive of its own
+    others = any(one.counted and one.kind not in (None, kind.name) for one in did.joints)
     whole = kind.name in ("clip", "connector") and off  # the retainer is what came off
+    whole = whole or (off and others and kind.name == "nut" and "pin" not in [one.kind for one in did.joints])
     fastener = kind.name in _FASTENERS and not whole and last.text not in lines()["names"]["things_too"]
     if before.casefold() in lines()["doing"]:
         before = ""
@@ -168,6 +176,14 @@ def _kind_in_name(did: Did) -> Did:
     sized = bool(did.joints) and did.joints[0].kind is None and not did.joints[0].counted
     sized = sized and kind.name not in ("hook", "hose", "spring", "fit", "cable", "strap", "seal")
     return _with_kind(did, kind) if (fastener and before) or sized else did
+
+
+_SMALLEST_SENSOR = 14
+
+
+def _spannered(head: str | None) -> bool:
+    """A head that a sensor has itself: a large one for a spanner."""
+    return head is None or (head.isdecimal() and int(head) >= _SMALLEST_SENSOR)
 
 
 def named_many(name: Name | None) -> bool:
@@ -187,6 +203,12 @@ def _plugs_of(did: Did) -> Did:
         for one in did.joints
     )
     return replace(did, joints=tuple(joints))
+
+
+def _screwed(joint: JointSaid) -> JointSaid:
+    """A plug with a head is no connector: plug out, hex 8."""
+    plug = (joint.kind, joint.word) == ("connector", "plug") and joint.head not in (None, HAND)
+    return replace(joint, kind="plug") if plug else joint
 
 
 def kind_named(name: Name | None) -> JointSaid:

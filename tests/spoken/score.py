@@ -10,6 +10,7 @@ from tests.spoken.notation import judge
 
 LISTS = (
     "lines.toml",
+    "by_class.toml",
     *(f"held_out{number}.toml" for number in ("", "_2", "_3", "_4", "_5", "_6", "_7")),
     *(f"trades{number}.toml" for number in ("", "_2", "_3", "_4", "_5", "_6")),
 )

@@ -2,6 +2,8 @@
 
 from collections import Counter
 
+import pytest
+
 from sequencer.spoken import Context, read
 from tests.spoken.notation import judge
 from tests.spoken.score import LISTS, entries
@@ -19,6 +21,12 @@ def test_the_lists_of_lines_are_read():
     assert len(verdicts) > 400 // every
     assert words["right"] >= RIGHT * len(verdicts), words
     assert len(wrong) <= SILENTLY_WRONG * len(verdicts), wrong
+
+
+@pytest.mark.parametrize("entry", entries("by_class.toml")[:: counts(quick=4, landing=2, nightly=1)])
+def test_a_line_of_a_class_is_read_rightly(entry):
+    verdict = judge(entry)
+    assert verdict.word == "right", verdict
 
 
 def test_nothing_is_in_the_way_of_itself():

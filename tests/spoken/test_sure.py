@@ -17,7 +17,6 @@ from tests.support.profile import before_landing, counts
         ("gasket flat off, 3 bolts 10", "gasket flat"),  # a state, and no thing
         ("rear shock top bolt 17 bottom bolt 14", "rear shock top"),  # whose is the top?
         ("sump off bar the two front bolts", "bar"),
-        ("fan unplugged and out, two bolts 10", "unplugged"),  # a connector, which nobody told
         ("hub off, 70 nuts 10", "70 nuts 10"),  # no part has so many
         ("top cover: 5 screws T20, bottom cover: 3 screws T20", "bottom cover"),  # whose are the three?
         ("pull cord housing off, four 8 mm", "cord housing"),  # or was the pull cord meant

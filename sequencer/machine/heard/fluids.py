@@ -43,6 +43,7 @@ def litres_of(groups: Mapping[str, str | None]) -> tuple[float | None, bool]:
         groups: ``rough``, ``number``, ``unit`` and ``half`` of the pattern.
     """
     unit, number = (groups.get("unit") or ""), (groups.get("number") or "")
+    number = number.removesuffix(" odd").removesuffix(" and a bit")
     rough = groups.get("rough") is not None
     measures = table("heard")["fluids"]["measures"]
     words = number.split()

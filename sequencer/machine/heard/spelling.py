@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import cache
 
 from sequencer.machine.heard.near import distance
+from sequencer.machine.heard.numbers import kind_tokens, norm_at, numbers_in
 from sequencer.machine.heard.tokens import Token
 from sequencer.machine.trade.kinds import kind_words
 from sequencer.machine.trade.tables import table
@@ -21,7 +22,7 @@ def mended(tokens: list[Token], names: Collection[str] = (), verbs: Collection[s
         names: Words of names that are known, which are nobody's typos.
         verbs: Other words that a token may have been meant for, wherever it stands.
     """
-    spelt = list(_numbers(list(_typos(_respelt(tokens), names, verbs))))
+    spelt = list(numbers_in(list(_typos(_respelt(tokens), names, verbs))))
     return list(_socketed(_off(_poled(_tool_first(list(_homophones(spelt)))))))
 
 
@@ -43,6 +44,8 @@ def _respelt(tokens: list[Token]) -> list[Token]:
         for length in range(min(_longest_spelling(), len(tokens) - place), 0, -1):
             piece = tokens[place : place + length]
             meant = _spellings().get(tuple(one.norm for one in piece))
+            if length == 1 and piece[0].norm == "n" and _between_words(tokens, place):
+                meant = ["and"]
             if meant is None and length == 1 and _digit_follows(tokens, place + 1):
                 meant = _before_number().get(piece[0].norm)
             if meant is not None:
@@ -56,6 +59,12 @@ def _respelt(tokens: list[Token]) -> list[Token]:
     return found
 
 
+def _between_words(tokens: list[Token], place: int) -> bool:
+    """``screws n clips``; not the N of ``25 N m``."""
+    before = tokens[place - 1].norm if place else ""
+    return before.isalnum() and len(norm_at(tokens, place + 1)) > 1
+
+
 @cache
 def _before_number() -> dict[str, list[str]]:
     return {written: meant.split() for written, meant in table("heard")["before_number"].items()}
@@ -66,181 +75,14 @@ def _digit_follows(tokens: list[Token], place: int) -> bool:
     return (
         place < len(tokens)
         and (tokens[place].norm[0].isdigit() or tokens[place].norm in table("heard")["numbers"])
-        and _norm(tokens, place + 1)[:2] not in ("nm", "n.", "ne", "ft", "lb", "fo")
+        and norm_at(tokens, place + 1)[:2] not in ("nm", "n.", "ne", "ft", "lb", "fo")
     )
-
-
-# ---- Numbers ----
-
-
-def _numbers(tokens: list[Token]) -> Iterator[Token]:
-    place, last_number = 0, False
-    while place < len(tokens):
-        found = _fraction(tokens, place) or _sorted(tokens, place) or _number(tokens, place)
-        if found is None and tokens[place].norm.isdecimal() and _halved(tokens, place):
-            yield Token(f"{tokens[place].norm}.5", _raw(tokens, place, 4))
-            place, last_number = place + 4, True
-        elif found is None:
-            yield tokens[place]
-            last_number = tokens[place].norm.isdigit()
-            place += 1
-        else:
-            token, length = found
-            if token.norm.isdecimal() and _halved(tokens, place + length - 1):
-                token, length = Token(f"{token.norm}.5", _raw(tokens, place, length + 3)), length + 3
-            if token.norm.endswith("in") and last_number:
-                yield Token("x", "")
-            yield token
-            last_number = token.norm.isdigit()
-            place += length
-
-
-def _halved(tokens: list[Token], place: int) -> bool:
-    """``4 and a half``."""
-    return [_norm(tokens, place + n) for n in (1, 2, 3)] == ["and", "a", "half"]
-
-
-def _value(tokens: list[Token], place: int) -> int | None:
-    """The number that one token says."""
-    norm = tokens[place].norm if place < len(tokens) else ""
-    if norm == "one" and place > 0 and tokens[place - 1].norm in table("heard")["no_count_behind"]:
-        return None
-    after = tokens[place + 1].norm if place + 1 < len(tokens) else ""
-    if norm == "one" and after in table("heard")["no_count_before"]:
-        return None
-    if norm == "both" and after in ("sides", "ends", "hands", "of"):
-        return None
-    number: int | None = table("heard")["numbers"].get(norm)
-    return number
-
-
-def _number(tokens: list[Token], place: int) -> tuple[Token, int] | None:
-    """A number in words, ``a couple of`` too, and how many tokens it takes."""
-    norm = tokens[place].norm
-    start = place
-    if norm in ("a", "the", "half") and place + 1 < len(tokens):
-        following = tokens[place + 1].norm
-        if norm == "half" and following == "a" and _norm(tokens, place + 2) == "dozen":
-            return Token("6", _raw(tokens, place, 3)), 3
-        if following not in ("dozen", "couple", "pair", "hundred", "single"):
-            return None
-        place += 1
-    first = _value(tokens, place)
-    if first is None:
-        return None
-    word = tokens[place].norm
-    place += 1
-    if word in ("couple", "pair", "dozen") and _norm(tokens, place) == "of":
-        place += 1
-    total = first
-    if word == "hundred" or (first < 10 and _norm(tokens, place) == "hundred"):
-        total, place = (100, place) if word == "hundred" else (first * 100, place + 1)
-        joined = place + 1 if _norm(tokens, place) == "and" else place
-        rest = _value(tokens, joined)
-        if rest is not None and rest < 100 and tokens[joined].norm not in ("couple", "pair", "both", "dozen"):
-            total, place = total + rest, joined + 1
-            first = rest
-    if 20 <= first < 100 and first % 10 == 0 and (sizes := _sizes(tokens, place)):
-        return Token(f"{total + sizes}s", _raw(tokens, start, place + 1 - start)), place + 1 - start
-    unit = _unit(tokens, place) if 20 <= first < 100 and first % 10 == 0 else None
-    if unit:
-        total, place = total + unit, place + 1
-    norm = str(total)
-    if _norm(tokens, place) == "point":
-        digit = _value(tokens, place + 1)
-        digit = digit if digit is not None else _plain_digit(tokens, place + 1)
-        if digit is not None and digit < 10:
-            norm, place = f"{norm}.{digit}", place + 2
-    return Token(norm, _raw(tokens, start, place - start)), place - start
-
-
-def _sorted(tokens: list[Token], place: int) -> tuple[Token, int] | None:
-    """``4 pozi twos``, ``2 hex threes``: several of that size of a sort."""
-    sorts = ("tee", "allen", "hex", "torx", "phillips", "pozidriv", "cross", "ph", "pz", "t")
-    size = (
-        (_sizes(tokens, place) or _tens(tokens, place)) if place and tokens[place - 1].norm in sorts else None
-    )
-    return (Token(f"{size}s", tokens[place].raw), 1) if size else None
-
-
-def _tens(tokens: list[Token], place: int) -> int | None:
-    """``thirties`` of ``T thirties``."""
-    ten: int | None = table("heard")["numbers"].get(re.sub("ies$", "y", _norm(tokens, place)))
-    return ten if _norm(tokens, place).endswith("ies") else None
-
-
-def _sizes(tokens: list[Token], place: int) -> int | None:
-    """The unit of ``twenty fives``: several of that size."""
-    norm = _norm(tokens, place)
-    single = "six" if norm == "sixes" else norm.removesuffix("s")
-    unit: int | None = table("heard")["numbers"].get(single)
-    return unit if norm != single and unit is not None and 0 < unit < 10 else None
-
-
-def _unit(tokens: list[Token], place: int) -> int | None:
-    """The unit behind a ten: ``twenty five``, and at the end ``twenty for``."""
-    unit = _value(tokens, place)
-    if unit is None and not _norm(tokens, place + 1).isalnum():
-        heard = table("heard")["homophones"].get(_norm(tokens, place))
-        return int(heard) if heard else None
-    paired = _norm(tokens, place) in ("couple", "pair", "both")
-    return unit if unit is not None and 0 < unit < 10 and not paired else None
-
-
-def _plain_digit(tokens: list[Token], place: int) -> int | None:
-    norm = _norm(tokens, place)
-    return int(norm) if norm.isdecimal() and norm.isascii() else None
-
-
-def _fraction(tokens: list[Token], place: int) -> tuple[Token, int] | None:
-    """``half inch``, ``nine sixteenths``, ``three quarter inch``: a part of an inch, with its unit."""
-    below = table("heard")["parts_of_an_inch"]
-    start, top = place, 1
-    if _norm(tokens, place) in ("a", "an"):
-        return None
-    value = _value(tokens, place) or _plain_digit(tokens, place)
-    if value and _is_top(value, _norm(tokens, place + 1)):
-        top, place = value, place + 1
-    norm = _norm(tokens, place)
-    if norm not in below:
-        return None
-    inch = place + 1
-    if _norm(tokens, inch) in ("a", "an"):
-        inch += 1
-    has_unit = _norm(tokens, inch) in ("in", '"') and (inch > place + 1 or _inch_meant(tokens, inch))
-    if not has_unit and "sixteenth" not in norm and not (norm.startswith("eighth") and place > start):
-        return None
-    end = inch + 1 if has_unit else place + 1
-    return Token(f"{top}/{below[norm]}in", _raw(tokens, start, end - start)), end - start
-
-
-def _is_top(value: int, part: str) -> bool:
-    """``three quarter``, ``nine sixteenths``; in ``two half inch bolts`` the two is a count."""
-    below = table("heard")["parts_of_an_inch"].get(part)
-    if below is None or value >= below or part == "half":
-        return False
-    return bool(
-        part.endswith("s") or value == 1 or (part == "quarter" and value == 3) or (value % 2 and value > 2)
-    )
-
-
-def _inch_meant(tokens: list[Token], place: int) -> bool:
-    """``in`` is a unit where it was written ``inch``, or where no article follows."""
-    return tokens[place].raw.casefold() != "in" or _norm(tokens, place + 1) not in ("the", "a", "it", "my")
-
-
-def _norm(tokens: list[Token], place: int) -> str:
-    return tokens[place].norm if place < len(tokens) else ""
-
-
-def _raw(tokens: list[Token], start: int, length: int) -> str:
-    return " ".join(one.raw for one in tokens[start : start + length] if one.raw)
 
 
 @cache
 def _plurals() -> frozenset[str]:
     """Kinds in the plural, of one word."""
-    return frozenset(word for word in _kind_tokens() if word.endswith("s") and len(word) > 3)
+    return frozenset(word for word in kind_tokens() if word.endswith("s") and len(word) > 3)
 
 
 @cache
@@ -252,17 +94,25 @@ def _leading_words() -> frozenset[str]:
     }
 
 
+_MARKED = ("ph", "pz", "m", "allen", "phillips", "pozidriv", "torx", "hex")
+"""Words behind which the last word of a clause is a size, however dictation wrote it: allen ate."""
+
+
 def _homophones(tokens: list[Token]) -> Iterator[Token]:
     """``to nuts``, ``for bolts ten``: a number that dictation wrote as another word."""
     for place, one in enumerate(tokens):
         meant = table("heard")["homophones"].get(one.norm)
-        following = _norm(tokens, place + 1)
-        wide = following in _leading_words() and _norm(tokens, place + 2) in _plurals()
-        beyond = place + 3 if _norm(tokens, place + 2) == "mm" else place + 2
-        sized = re.match(r"\d|t\d|ph\d|m\d", following) and _norm(tokens, beyond) in _plurals()
-        before = _norm(tokens, place - 1) if place else ""
-        marked = before in ("ph", "pz", "m") and not following.isalnum()
+        following = norm_at(tokens, place + 1)
+        if following in (".", ",") and place and tokens[place - 1].norm in (".", ",", ";", ":"):
+            following = norm_at(tokens, place + 2) if norm_at(tokens, place + 2) in _plurals() else following
+        wide = following in _leading_words() and norm_at(tokens, place + 2) in _plurals()
+        beyond = place + 3 if norm_at(tokens, place + 2) == "mm" else place + 2
+        sized = re.match(r"\d|t\d|ph\d|m\d", following) and norm_at(tokens, beyond) in _plurals()
+        before = norm_at(tokens, place - 1) if place else ""
+        marked = before in _MARKED and not following.isalnum()
+        marked = marked or (before == "m" and following in kind_tokens())
         too = one.norm == "too" and re.match(r"\d|t\d|ph\d|pz\d|litres", following) is not None
+        too = too or (one.norm == "won" and following in kind_tokens() and not following.endswith("s"))
         counts = following in _plurals() or following == "mm" or sized or wide or too
         if meant and (marked or (counts and not before[:1].isdigit())):
             yield Token(meant, one.raw)
@@ -289,7 +139,7 @@ def _tool_first(tokens: list[Token]) -> list[Token]:
         if tool.norm in ("t", "tee") and re.fullmatch(r"\d+s", size.norm):
             found[place : place + 2] = [Token(f"t{size.norm[:-1]}", f"{tool.raw} {size.raw}"), Token("", "")]
             continue
-        last = not _norm(found, place + 2).isalnum()
+        last = not norm_at(found, place + 2).isalnum()
         if last and tool.norm in ("spanner", "socket", "wrench", "driver") and size.norm.isdecimal():
             start = place
             while start and found[start - 1].norm in table("heard")["tools"]["words"]:
@@ -308,52 +158,39 @@ def _off(tokens: list[Token]) -> list[Token]:
     for place in reversed(range(len(found) - 2)):
         kind, number, off = found[place : place + 3]
         few = number.norm.isdecimal() and 1 < int(number.norm) <= _MANY_OFF
-        last = _norm(found, place + 3) in ("", ",", ".", ";", ":")
-        if few and last and off.norm == "off" and kind.norm in _kind_tokens():
+        last = norm_at(found, place + 3) in ("", ",", ".", ";", ":")
+        if few and last and off.norm == "off" and kind.norm in kind_tokens():
             found[place : place + 3] = [number, kind, replace(off, norm="of"), Token("them", "")]
     return found
 
 
 def _socketed(tokens: list[Token]) -> Iterator[Token]:
-    """``hex 5``: so small a hexagon is that of a key; bigger ones are heads for a spanner."""
-    sizes = table("heard")["key_sizes"]
+    """``hex 5``, ``hex 8``: said so, the hexagon is that of a key; ``hex 13`` is a head for a spanner."""
+    heard = table("heard")
     for place, one in enumerate(tokens):
-        small = one.norm == "hex" and _norm(tokens, place + 1).removesuffix("s").removesuffix("mm") in sizes
-        yield replace(one, norm="allen") if small else one
+        size = norm_at(tokens, place + 1).removesuffix("s").removesuffix("mm")
+        headed = norm_at(tokens, place + 2) in kind_tokens() or norm_at(tokens, place + 2) == "head"
+        key = size in heard["key_sizes"] or (size in heard["hex_sizes"] and not headed)
+        yield replace(one, norm="allen") if one.norm == "hex" and key else one
 
 
 # ---- Typos ----
 
 
-@cache
-def _kind_tokens() -> frozenset[str]:
-    """The words of kinds, in singular and plural, and of heads that people spell out."""
-    phrases = (*kind_words(), *table("heard")["spoken_kinds"])
-    words = {word for phrase in phrases if len(word := re.split("[ -]", phrase)[-1]) > 2}
-    plurals = {
-        f"{word}es" if word.endswith(("ch", "x", "sh")) else f"{word}s"
-        for word in words
-        if not word.endswith("s")
-    }
-    return frozenset(
-        words | plurals | {"torx", "allen", "phillips", "pozidriv", "slotted", "spanner", "newton", "metres"}
-    )
-
-
 def _typos(tokens: list[Token], names: Collection[str], verbs: Collection[str]) -> Iterator[Token]:
     """A word behind a number is a kind, one behind a kind a number: the one that it nearly is."""
     numbers = table("heard")["numbers"]
-    guarded = {*table("heard")["not_typos"]["words"], *numbers, *names, *verbs, *_kind_tokens()}
+    guarded = {*table("heard")["not_typos"]["words"], *numbers, *names, *verbs, *kind_tokens()}
     counted = kind = False
     for one in tokens:
         near = None
         if one.norm.isalpha() and len(one.norm) > 3 and one.norm not in guarded:
             near = _nearest_verb(one.norm, verbs)
             near = near or (_nearest(one.norm, [*numbers], 1) if kind and len(one.norm) > 4 else None)
-            near = near or _nearest(one.norm, _kind_tokens(), _slips(one.norm, counted=counted))
+            near = near or _nearest(one.norm, kind_tokens(), _slips(one.norm, counted=counted))
         read = replace(one, norm=near) if near else one
         yield read
-        kind = read.norm in _kind_tokens()
+        kind = read.norm in kind_tokens()
         said = read.norm[0].isdigit() or read.norm in numbers
         counted = said or (counted and read.norm in ("mm", "x"))
 

@@ -124,7 +124,8 @@ class _Scan:
     def number(self, one: Lexeme, place: int) -> None:
         text = one.text
         following, directly = self.after(place), self.sort(place + 1)
-        following = None if beside.is_placed(self.lexemes, place) else following
+        another = place + 1 < len(self.lexemes) and self.lexemes[place + 1].text == "with"
+        following = None if another or beside.is_placed(self.lexemes, place) else following
         draft = self.draft
         decimal = "." in text
         if (
