@@ -60,7 +60,7 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
     """With what follows from the act and the name: the plug of what was unplugged, the kind in the name."""
     if did.part is not None and did.act.value is not Act.TORQUE:
         did = _plugs_of(_kind_in_name(did))
-        did = replace(did, joints=tuple(map(_screwed, did.joints)))
+    did = replace(did, joints=tuple(map(_screwed, did.joints)))
     if did.act.value is Act.OFF and did.act.said and _is_fluid(did.part):
         did = replace(did, act=Heard(Act.DRAINED, did.act.words))
     if did.act.value is Act.DRAINED and did.act.words.startswith("let") and _is_solid(did):
