@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import PurePath
+from typing import Any
 
 
 class SequencerError(Exception):
@@ -18,10 +19,19 @@ class SequencerError(Exception):
         code: The kind of fault, where a surface words its remedy itself: ``not-yet``, ``gate-open``.
         facts: What such words are made of, by name: a step, a joint.
         at: The file that it is about, where that is worth saying; the page shows no more than its name.
+        asked: What it answers, where a surface has a name for that: ``--off hed``.
     """
 
+    asked = ""
+
     def __init__(
-        self, problem: str, remedy: str = "", *, code: str = "", at: PurePath | None = None, **facts: object
+        self,
+        problem: str,
+        remedy: str = "",
+        *,
+        code: str = "",
+        at: PurePath | None = None,
+        **facts: Any,  # noqa: ANN401 - each kind of fault has its own
     ) -> None:
         super().__init__(problem, remedy)
         self.problem = problem
@@ -35,5 +45,5 @@ class SequencerError(Exception):
 
     def said(self, at: str, remedy: str) -> str:
         """The whole message, with a surface's own words for the file and for the remedy."""
-        whole = f"{at}: {self.problem}" if at else self.problem
+        whole = ": ".join(one for one in (self.asked, at, self.problem) if one)
         return f"{whole}; {remedy}" if remedy else whole

@@ -136,6 +136,23 @@ def more_counted(tree: ast.AST) -> Iterator[ast.AST]:
             yield node
 
 
+def lines_taken_apart(tree: ast.AST) -> Iterator[ast.AST]:
+    """What stands in lines was put together from values, which can be handed on."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and getattr(node.func, "attr", "") == "splitlines":
+            yield node
+
+
+FILES = {
+    "job/journal/edits.py": "a difference of two files",
+    "machine/catalogue.py": "a machine file's head",
+    "machine/incoming.py": "a machine file's head",
+    "render/pictures/dot.py": "what another program said",
+    "render/terminal.py": "a table, drawn",
+}
+"""What reads lines that are no sentences."""
+
+
 Rule = Callable[[ast.AST], Iterator[ast.AST]]
 _CALL = rf"\.(?:{'|'.join(sorted(TAKES_APART))})\("
 _SAYS = rf"\.(?:{'|'.join(sorted(SAYS))})\b"
@@ -156,6 +173,7 @@ RULES: dict[Rule, tuple[str, set[str]]] = {
     name_taken_apart: (rf"{_CALL}f?[\"'][^\"']*/[\"']|[\"'][/=][\"'] (?:not )?in ", set(NAMES)),
     sentence_compared: (_COMPARED, set(READERS)),
     first_letter_changed: (r"\.(?:upper|lower|capitalize)\(\)", {"wording.py"}),
+    lines_taken_apart: (r"\.splitlines\(", {*READERS, *FILES}),
     more_counted: (r" more[\"']", {"wording.py"}),
 }
 """Each with what a line that breaks it looks like, so that few files are parsed, and where it is allowed."""
@@ -190,6 +208,7 @@ def test_words_are_never_data(rule):
         ("'gone' in str(why)", sentence_compared),
         ("f'{text[:1].upper()}{text[1:]}'", first_letter_changed),
         ("kind.capitalize()", first_letter_changed),
+        ("refusal.facts['items'].splitlines()", lines_taken_apart),
         ("f' and {len(names) - 12} more'", more_counted),
     ],
 )

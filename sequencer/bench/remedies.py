@@ -51,7 +51,6 @@ REMEDIES = {
     "stranded": "what is in front of it has to come off again first",
     "too-many": "say it of as many as there are",
     "no-target": "pick a part",
-    "whole-part": "pick the whole part {part}",
 }
 """By the code of the fault; its facts stand in braces."""
 

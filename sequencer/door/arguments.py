@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sequencer.errors import SequencerError
-from sequencer.graph.targets import Target, parse_reach, parse_targets
+from sequencer.graph.targets import Target, parse_off, parse_reach
 from sequencer.machine.checks.typical_checks import job_called
 from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine
@@ -88,9 +88,9 @@ def typical(machine: Machine, value: object) -> TypicalJob:
     if not isinstance(value, str):
         raise TypeError(f"job names jobs, not {kind(value)}")
     try:
-        return job_called(machine, value, "job")
+        return job_called(machine, value)
     except SequencerError as fault:
-        raise ArgumentError(fault.problem, fault.remedy) from None
+        raise ArgumentError(f"job {value}: {fault.problem}", fault.remedy) from None
 
 
 def _target(machine: Machine, name: str, value: object) -> Target:
@@ -100,11 +100,9 @@ def _target(machine: Machine, name: str, value: object) -> Target:
     if not isinstance(value, str):
         raise TypeError(f"{name} names parts, not {kind(value)}")
     try:
-        if name == "off":
-            return parse_targets(machine, [value], option="off")[0]
-        return parse_reach(machine, value, name)
+        return (parse_off if name == "off" else parse_reach)(machine, value)
     except SequencerError as fault:
-        raise ArgumentError(fault.problem, fault.remedy) from None
+        raise ArgumentError(f"{name} {value}: {fault.problem}", fault.remedy) from None
 
 
 def part(machine: Machine, value: object) -> str:

@@ -10,7 +10,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.derive import clause_for
 from sequencer.graph.kept import kept_before
 from sequencer.graph.operations import Because, Clause, OperationGraph, Reason
-from sequencer.machine.called import AmbiguousError, meant_joints, meant_parts, part_called
+from sequencer.machine.called import meant_joints, meant_parts, part_called
 from sequencer.machine.model import Aim, Atom, Machine, State, Subject
 from sequencer.wording import listing
 
@@ -39,23 +39,28 @@ class Target:
         return self.part if self.state is State.OFF else f"{self.part}={self.state.word}"
 
 
-def parse_targets(
-    machine: Machine, off: Iterable[str], reach: Iterable[str] = (), *, option: str = "--off"
-) -> tuple[Target, ...]:
-    """Read ``--off P``, ``--off P=loose``, ``--reach P`` and ``--reach P/J``; messages say ``option``.
-
-    A part is named by its key, its label, or words that only its name has (``machine/called.py``).
+def parse_targets(machine: Machine, off: Iterable[str], reach: Iterable[str] = ()) -> tuple[Target, ...]:
+    """Read what is to come off and what is to be reached, as ``parse_off`` and ``parse_reach`` do.
 
     Raises:
         SequencerError: No target at all, a part or state that the machine doesn't know, or a joint.
     """
-    targets = [_parse_off(machine, text, option) for text in off]
-    targets += [parse_reach(machine, text) for text in reach]
-    if not targets:
+    return some(
+        [*(parse_off(machine, text) for text in off), *(parse_reach(machine, text) for text in reach)]
+    )
+
+
+def some(targets: Iterable[Target]) -> tuple[Target, ...]:
+    """The targets, each once.
+
+    Raises:
+        SequencerError: There are none.
+    """
+    if not (found := tuple(dict.fromkeys(targets))):
         raise SequencerError(
             "nothing to take off was named", "add --off PART, --reach PART or --job NAME", code="no-target"
         )
-    return tuple(dict.fromkeys(targets))
+    return found
 
 
 def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...]:
@@ -77,37 +82,36 @@ def goals(graph: OperationGraph, targets: Iterable[Target]) -> tuple[Clause, ...
     return tuple(clauses.values())
 
 
-def _parse_off(machine: Machine, text: str, option: str) -> Target:
+def parse_off(machine: Machine, text: str) -> Target:
+    """A part, and how far it has to come: ``P``, ``P=loose``.
+
+    It is named by its key, its label, or words that only its name has (``machine/called.py``).
+
+    Raises:
+        SequencerError: The machine has no such part, a part no such state, or it is a joint.
+    """
     name, word = Subject(Aim(text).part), Aim(text).state
     if name.of_joint and name not in machine.parts:
-        part = name.part
-        raise SequencerError(
-            f"{option} {text}: {name} is a joint",
-            f"{option} takes parts: {option} {part} takes the whole part off",
-            code="whole-part",
-            part=part,
-        )
-    part = _part(machine, name, option)
+        raise SequencerError(f"{name} is a joint", f"name the part that it holds: {name.part}")
+    part = _part(machine, name)
     if word is None:
         return Target(part)
     states = {state.word: state for state in State if state is not State.FITTED}
     if word not in states:
-        raise SequencerError(
-            f"{option} {text}: there is no state {word!r}", f"a part can be {', '.join(states)}"
-        )
+        raise SequencerError(f"there is no state {word!r}", f"a part can be {', '.join(states)}")
     return Target(part, states[word])
 
 
-def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
-    """A part or a joint, as ``option`` names it: ``P`` or ``P/J``.
+def parse_reach(machine: Machine, text: str) -> Target:
+    """A part or a joint that is only to be reached: ``P`` or ``P/J``.
 
     Raises:
         SequencerError: The machine has no such part or joint.
     """
     named = Subject(text)
     if not named.of_joint:
-        return _reached(machine, text.strip(), option)
-    part, joint = _part(machine, named.part.strip(), option), named.joint.strip()
+        return _reached(machine, text.strip())
+    part, joint = _part(machine, named.part.strip()), named.joint.strip()
     joints = machine.parts[part].joints
     meant = meant_joints(machine, f"{part}/{joint}")
     if len(meant) == 1:
@@ -116,30 +120,25 @@ def parse_reach(machine: Machine, text: str, option: str = "--reach") -> Target:
         near = difflib.get_close_matches(joint, joints, n=1, cutoff=0.5)
         known = f"its joints are {', '.join(joints)}" if joints else "it has none"
         raise SequencerError(
-            f"{option} {text}: {part} has no joint {joint!r}",
+            f"{part} has no joint {joint!r}",
             f"did you mean {near[0]}?" if near else known,
             lacks=f"joint {part}/{joint}",
         )
     return Target(part, None, joint)
 
 
-def _reached(machine: Machine, name: str, option: str) -> Target:
+def _reached(machine: Machine, name: str) -> Target:
     """A part, or a joint by its own words: ``cover bolts``."""
     if not meant_parts(machine, name) and len(joints := meant_joints(machine, name)) == 1:
         meant = Subject(joints[0])
         return Target(meant.part, None, meant.joint)
-    return Target(_part(machine, name, option), None)
+    return Target(_part(machine, name), None)
 
 
-def _part(machine: Machine, text: str, option: str) -> str:
+def _part(machine: Machine, text: str) -> str:
     name = text.strip()
     if meant_parts(machine, name):
-        try:
-            return part_called(machine, name)
-        except AmbiguousError as several:
-            raise AmbiguousError(
-                f"{option} {text}: {several.problem}", several.remedy, code="which"
-            ) from None
+        return part_called(machine, name)
     near = difflib.get_close_matches(name, machine.parts, n=1, cutoff=0.5)
     if near:
         remedy = f"did you mean {near[0]}?"
@@ -149,6 +148,4 @@ def _part(machine: Machine, text: str, option: str) -> str:
             if machine.parts
             else "the file lists no parts"
         )
-    raise SequencerError(
-        f"{option} {text}: {machine.file} has no part {name!r}", remedy, lacks=f"part {name}"
-    )
+    raise SequencerError(f"{machine.file} has no part {name!r}", remedy, lacks=f"part {name}")

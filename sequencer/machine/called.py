@@ -243,7 +243,6 @@ def _asked(what: str, text: str, found: Iterable[str]) -> AmbiguousError:
         f"{quote(text)!r} may be several {what}s",
         f"say which: {', '.join(names[:_MOST_NAMED])}{more}",
         code="which",
-        choices="\n".join(names),
     )
 
 

@@ -53,8 +53,8 @@ def test_all_faults_of_a_file_are_said_at_once(sequencer):
         (["--off", "motr"], "has no part 'motr'", "did you mean motor?"),
         (
             ["--off", "motor/plug"],
-            "motor/plug is a joint",
-            "--off takes parts: --off motor takes the whole part off",
+            "--off motor/plug: motor/plug is a joint",
+            "name the part that it holds: motor",
         ),
         (["--off", "motor=gone"], "there is no state 'gone'", "a part can be loose, aside, off"),
         (["--reach", "zzzz"], "--reach zzzz: ", "its parts are guard, belt"),

@@ -45,7 +45,7 @@ def test_targets_become_what_has_to_be_done(machine, off, reach, clauses):
         (["xyz"], [], "no part 'xyz'", "its parts are guard, belt"),
         (["motor=half"], [], "there is no state 'half'", "loose, aside, off"),
         (["motor=fitted"], [], "there is no state 'fitted'", "loose, aside, off"),
-        (["motor/plug"], [], "motor/plug is a joint", "--off motor takes the whole part off"),
+        (["motor/plug"], [], "motor/plug is a joint", "name the part that it holds: motor"),
         ([], ["motor/plog"], "no joint 'plog'", "did you mean plug?"),
     ],
 )

@@ -109,7 +109,7 @@ def test_an_unknown_job_lists_those_that_there_are():
     with pytest.raises(SequencerError) as fault:
         job_called(machine, "weping-seal")
     assert str(fault.value) == (
-        "--job weping-seal: machine.yaml has no job 'weping-seal'; did you mean weeping-seal? "
+        "machine.yaml has no job 'weping-seal'; did you mean weeping-seal? "
         "its jobs are weeping-seal (Weeping seal, drip), slack_belt (Slack belt)"
     )
 

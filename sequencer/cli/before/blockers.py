@@ -8,10 +8,9 @@ import typer
 
 from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.options import AsJson, MachineFile, TimeLimit, Wanted, read_job
+from sequencer.cli.shared.options import AsJson, MachineFile, TimeLimit, Wanted, read_job, target_given
 
 if TYPE_CHECKING:
-    from sequencer.machine.model import Machine
     from sequencer.plan.blockers import InTheWay
 
 Why = Annotated[
@@ -49,8 +48,8 @@ def blockers(
     from sequencer.plan.order.patience import limits
 
     read, targets = read_job(machine, wanted)
-    asked = [known_part(read, part, "--without") for part in without]
-    explained = known_part(read, why, "--why") if why else None
+    asked = [target_given(read, part, "--without").part for part in without]
+    explained = target_given(read, why, "--why").part if why else None
     with live_line() as watch, counted("priced") as told:
         found = in_the_way(
             read,
@@ -79,13 +78,6 @@ def blockers(
         show(without_document(found), console())
     else:
         show(blockers_document(found), console())
-
-
-def known_part(machine: Machine, text: str, option: str) -> str:
-    """The part that an option names."""
-    from sequencer.graph.targets import parse_reach
-
-    return parse_reach(machine, text, option).part
 
 
 def _explain(found: InTheWay, part: str) -> None:

@@ -11,7 +11,7 @@ from sequencer.cli.before.crew import Handles, People, check_options, share_out
 from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.jobs import JobChoice, Paper, job_of
-from sequencer.cli.shared.options import load_machine
+from sequencer.cli.shared.options import load_machine, target_given
 from sequencer.cli.shared.output import endings
 from sequencer.cli.shared.sittings import Cut
 from sequencer.render.pictures.dot import FORMATS
@@ -143,7 +143,6 @@ def _a_job(
     job: PaperJob, output: Path, kind: str, paper: str, why: str | None, *, refit: bool, sitting: int | None
 ) -> None:
     from sequencer.errors import SequencerError
-    from sequencer.graph.targets import parse_reach
     from sequencer.render.pictures.sketches import sketch, sketch_back, sketch_sittings
 
     if refit:
@@ -158,7 +157,7 @@ def _a_job(
         pages = sketch_sittings(job.into, job.sittings_in, sitting, kind, job.name, job.on, paper)
         _write(output, pages)
     else:
-        only = _chain(job.into, parse_reach(job.machine, why, "--why").part) if why else None
+        only = _chain(job.into, target_given(job.machine, why, "--why").part) if why else None
         _write(output, sketch(job.machine, job.into, kind, job.name, job.on, paper, only))
 
 

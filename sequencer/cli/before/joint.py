@@ -46,10 +46,10 @@ def show_joint(
 
 def _named(machine: Machine, path: str) -> Joint:
     """The joint that --joint names."""
+    from sequencer.cli.shared.options import target_given
     from sequencer.errors import SequencerError
-    from sequencer.graph.targets import parse_reach
 
-    target = parse_reach(machine, path, "--joint")
+    target = target_given(machine, path, "--joint")
     if target.joint is None:
         names = ", ".join(f"{target.part}/{name}" for name in machine.parts[target.part].joints)
         raise SequencerError(

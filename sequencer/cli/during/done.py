@@ -14,7 +14,7 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Op
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from sequencer.job.desk import Outcome
 
@@ -102,12 +102,12 @@ def _asking(tick: Callable[..., Outcome], torque: str | None) -> Outcome:
             if not sys.stdin.isatty():
                 raise
             if refusal.code == "figure-open" and not told:
-                told["torque"] = _torque(str(refusal.facts.get("gates", "")).splitlines())
+                told["torque"] = _torque(refusal.facts["gates"])
                 told["fasteners"] = "all"
             elif refusal.code == "no-source" and "source" not in told:
                 told["source"] = str(typer.prompt(f"Where is {told.get('torque', torque)} from"))
             elif refusal.code == "not-prepared":
-                lacking = str(refusal.facts.get("items", "")).splitlines()
+                lacking = refusal.facts["items"]
                 if not all(typer.confirm(f"Done: {text}", default=False) for text in lacking):
                     raise
                 ticked += lacking
@@ -115,7 +115,7 @@ def _asking(tick: Callable[..., Outcome], torque: str | None) -> Outcome:
                 raise
 
 
-def _torque(gates: list[str]) -> str:
+def _torque(gates: Iterable[str]) -> str:
     """What open figures were pulled to; by hand where nobody says."""
     joints = ", ".join(Op(gate).subject for gate in gates)
     return str(typer.prompt(f"Torque of {joints}, with its unit", default="by hand"))

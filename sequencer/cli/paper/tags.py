@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from sequencer.cli.shared.declared import option
+from sequencer.cli.shared.declared import given, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.jobs import JobChoice, job_of
 from sequencer.render.tags.stock import DEFAULT
@@ -54,7 +54,8 @@ def tags(
     from sequencer.render.tags.tags import bag_tags, pair_labels, tags_pdf
 
     kind_of(output, ("pdf",), bare="pdf")
-    sheet = stock_named(stock)
+    with given("--stock", stock):
+        sheet = stock_named(stock)
     job = job_of(wish, no_refit=True)
     bags = bag_tags(job, base_url) if kind != "pairs" else []
     pairs = pair_labels(job, base_url) if kind != "bags" else []

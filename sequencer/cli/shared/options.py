@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
 
 import typer
 
-from sequencer.cli.shared.declared import argument, option
+from sequencer.cli.shared.declared import argument, given, option
 from sequencer.cli.shared.output import complain
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from sequencer.engine.problem import Limits
     from sequencer.graph.targets import Target
     from sequencer.machine.facts.typical import TypicalJob
@@ -20,6 +22,8 @@ if TYPE_CHECKING:
     from sequencer.plan.answer import Watch
     from sequencer.plan.order.prefer import Prefer
     from sequencer.plan.practice.rules import Practice
+
+T = TypeVar("T")
 
 MachineFile = Annotated[
     Path, argument("MACHINE", "The machine file (YAML), or the name of a bundled machine.")
@@ -58,10 +62,11 @@ class Wanted:
         Raises:
             SequencerError: Nothing is asked for, or the machine has no such part or job.
         """
-        from sequencer.graph.targets import parse_targets
+        from sequencer.graph.targets import parse_off, some
 
-        off = [text for job in self.jobs(machine) for text in job.off]
-        return parse_targets(machine, [*self.off, *off], self.reach)
+        off = [_given("--off", parse_off, machine, text) for text in self.off]
+        jobs = [parse_off(machine, text) for job in self.jobs(machine) for text in job.off]
+        return some([*off, *jobs, *(target_given(machine, text, "--reach") for text in self.reach)])
 
     def jobs(self, machine: Machine) -> tuple[TypicalJob, ...]:
         """The jobs of the machine file that are named, each once.
@@ -71,7 +76,19 @@ class Wanted:
         """
         from sequencer.machine.checks.typical_checks import job_called
 
-        return tuple(dict.fromkeys(job_called(machine, name) for name in self.job))
+        return tuple(dict.fromkeys(_given("--job", job_called, machine, name) for name in self.job))
+
+
+def target_given(machine: Machine, text: str, option: str) -> Target:
+    """The part or joint that an option names; a fault in it names the option."""
+    from sequencer.graph.targets import parse_reach
+
+    return _given(option, parse_reach, machine, text)
+
+
+def _given(option: str, read: Callable[[Machine, str], T], machine: Machine, text: str) -> T:
+    with given(option, text):
+        return read(machine, text)
 
 
 PreferWord = Literal["time", "tool-changes", "reach-arounds"]

@@ -63,18 +63,23 @@ def oddities(machine: Machine, found: Iterable[Finding]) -> tuple[Oddity, ...]:
 
 def at_the_head(plan: Plan) -> Iterator[Block]:
     """What a plan's job meets, in at most five lines; nothing where nothing is odd."""
-    lines = head_lines(plan.machine, findings_at(plan))
+    lines = head_lines(plan.machine, findings_at(plan), all_of_them(plan.machine))
     if lines:
         yield Items(tuple(Item(line, "?") for line in lines), marks=1)
 
 
-def head_lines(machine: Machine, found: Iterable[Finding]) -> list[str]:
-    """Findings in at most five lines, the worst first; the last of more says where the others are told."""
+def all_of_them(machine: Machine) -> str:
+    """Where all findings are told, for somebody at a terminal."""
+    return f": sequencer check --plan {machine.file}"
+
+
+def head_lines(machine: Machine, found: Iterable[Finding], where: str = "") -> list[str]:
+    """Findings in at most five lines, the worst first; ``where`` says of more where all of them are told."""
     told = oddities(machine, found)
     most = len(told) if len(told) <= MOST_AT_THE_HEAD else MOST_AT_THE_HEAD - 1
     lines = [f"{one.where}: {one.odd}; {one.mend}" for one in told[:most]]
     if rest := len(told) - most:
-        lines.append(f"and {rest} more: sequencer check --plan {machine.file}")
+        lines.append(f"and {rest} more{where}")
     return lines
 
 

@@ -42,7 +42,7 @@ def bare_file(title: str, off: Sequence[str], reach: Sequence[str] = ()) -> tupl
     """
     if reach:
         raise SequencerError(
-            "--reach needs a machine file: without one nothing says when a part is reached",
+            "without a machine file nothing says when a part is reached",
             'name what has to come off: --off "cylinder head"; or give the file: --machine FILE',
         )
     parts: dict[str, dict[str, object]] = {}
@@ -70,9 +70,7 @@ def _wish(text: str, parts: dict[str, dict[str, object]]) -> str:
     if not re.search(r"\w", label):
         return ""
     if word is not None and word not in _STATES:
-        raise SequencerError(
-            f"--off {text}: there is no state {word!r}", f"a part can be {', '.join(_STATES)}"
-        )
+        raise SequencerError(f"{text}: there is no state {word!r}", f"a part can be {', '.join(_STATES)}")
     known = next((key for key, fields in parts.items() if fields["label"] == label), None)
     key = known or unused(key_of(label), parts)
     fields = parts.setdefault(key, {"label": label, "unsure": ["joints"]})

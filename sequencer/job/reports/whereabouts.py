@@ -51,7 +51,7 @@ def where(moment: Moment, words: str) -> tuple[Whereabouts, ...]:
     """
     asked = words_of(words)
     if not asked:
-        raise SequencerError("nothing was asked for", 'say it like this: where "lower bolts"')
+        raise SequencerError("nothing was asked for", 'use words from the steps, such as "lower bolts"')
     given = words.strip()
     exact = [given] if Subject(given).of_joint and given in _things(moment.machine) else []
     if len(parts := meant_parts(moment.machine, given)) == 1:

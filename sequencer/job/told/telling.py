@@ -51,7 +51,9 @@ def did(line: str, file: MachineFile, *, before_now: bool = False) -> Act:
 
     def act(moment: Moment, by: By) -> Draft:
         if not line.strip():
-            raise RefusedError("nothing was said", 'say what you did: did "chain guard off, 3 screws PH2"')
+            raise RefusedError(
+                "nothing was said", 'say what you did, such as "chain guard off, 3 screws PH2"'
+            )
         last = last_told(moment)
         known = _last_did(moment, last)
         parts = labels(moment)

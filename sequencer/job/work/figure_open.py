@@ -61,7 +61,7 @@ def refuse_open(moment: Moment, ops: Sequence[str], faults: Mapping[str, str]) -
         f"say what it was pulled to: done {number} --torque READING --source 'manual p. 12'; or that it is "
         f"hand tight: done {number} --torque 'by hand'",
         code="figure-open",
-        gates="\n".join(gates),
+        gates=tuple(gates),
     )
 
 

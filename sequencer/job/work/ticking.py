@@ -254,7 +254,7 @@ def _check_prepared(moment: Moment, ops: Sequence[str], told: TypedReading) -> N
                 f"{steps_text(moment, (op,))}, comes after its bench list: {'; '.join(lacking)}",
                 f"do that, and say so: done {moment.state.number(op)} --prepared",
                 code="not-prepared",
-                items="\n".join(lacking),
+                items=tuple(lacking),
             )
 
 

@@ -60,8 +60,8 @@ def typical_jobs(jobs: Mapping[str, JobEntry] | None, tree: Tree) -> dict[str, T
     }
 
 
-def job_called(machine: Machine, text: str, option: str = "--job") -> TypicalJob:
-    """The job that ``text`` names, by its name or its label; messages say ``option``.
+def job_called(machine: Machine, text: str) -> TypicalJob:
+    """The job that ``text`` names, by its name or its label.
 
     Raises:
         SequencerError: The machine has no such job; its jobs are listed.
@@ -71,9 +71,9 @@ def job_called(machine: Machine, text: str, option: str = "--job") -> TypicalJob
     exact = machine.jobs.get(text.strip())
     if exact or len(found) == 1:
         return exact or found[0]
-    problem = f"{option} {text}: {machine.file} has no job {text.strip()!r}"
+    problem = f"{machine.file} has no job {text.strip()!r}"
     if not machine.jobs:
-        raise SequencerError(problem, "it lists none under jobs; name the part: --off PART")
+        raise SequencerError(problem, "it lists none under jobs; name the part that you want off")
     near = nearest(text.strip(), machine.jobs)
     listed = ", ".join(f"{one.name} ({one.label})" for one in machine.jobs.values())
     meant = f"did you mean {near}? " if near else ""

@@ -37,9 +37,7 @@ def starts_from(texts: Sequence[str]) -> list[datetime]:
         try:
             found.append(datetime.fromisoformat(text))
         except ValueError:
-            raise SequencerError(
-                f"--start {text}: that is no date and time", "write it as 2026-12-05T09:00"
-            ) from None
+            raise SequencerError(f"{text!r} is no date and time", "write it as 2026-12-05T09:00") from None
     return found
 
 

@@ -11,7 +11,7 @@ from sequencer.document.hours import hours_words
 from sequencer.document.lists.parts import supplies
 from sequencer.document.plans.both_ways import PaperJob, at_step, first_needed
 from sequencer.document.plans.compared import compared_words
-from sequencer.document.plans.critic import head_lines
+from sequencer.document.plans.critic import all_of_them, head_lines
 from sequencer.document.plans.plan import aims_of
 from sequencer.document.steps.cards import cure_words
 from sequencer.document.steps.more_hands import hands_words
@@ -52,7 +52,7 @@ def cover_data(job: PaperJob) -> dict[str, Any]:
         "price": _price(job),
         "sittings": _sittings(job),
         "waits": _waits(job),
-        "odd": head_lines(job.machine, findings_at(job.back or job.into)),
+        "odd": head_lines(job.machine, findings_at(job.back or job.into), all_of_them(job.machine)),
     }
 
 

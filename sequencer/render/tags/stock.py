@@ -61,7 +61,7 @@ def stock_named(name: str) -> Stock:
     file = Path(f"{path}.toml" if wanted else name)
     if not file.is_file():
         raise SequencerError(
-            f"--stock {name}: there is no such label sheet",
+            "there is no such label sheet",
             f"use one of {', '.join(known)}, or name a file that gives its numbers: FILE.toml",
         )
     theirs = _read(file.read_text(encoding="utf-8", errors="replace"), str(file))
