@@ -55,8 +55,8 @@ def kept_on_the_way_back(
     taken = graph.machine.taken_apart
     if not taken.order:
         return graph, ()
-    found = [_turned(graph, thing, answers) for thing in things(graph)]
     pairs = unexplained(graph.machine, back=True)
+    found = [_turned(graph, thing, answers) for thing in things(graph, pairs)]
     if as_done:
         pairs = [pair for pair in pairs if not _the_other_way(graph, taken, pair, as_done)]
     needs = {name: _known(clauses) for name, clauses in graph.needs.items()}

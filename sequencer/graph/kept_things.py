@@ -28,9 +28,9 @@ class Thing:
     clear: tuple[str, ...]
 
 
-def things(graph: OperationGraph) -> list[Thing]:
-    """The things of the order, in order."""
-    taken, named = graph.machine.taken_apart, _named(graph)
+def things(graph: OperationGraph, back: Sequence[tuple[int, int]] = ()) -> list[Thing]:
+    """The things of the order, in order; on the way ``back`` with the pairs ``unexplained`` there."""
+    taken, named = graph.machine.taken_apart, _named(graph, back)
     found = []
     for told in taken.order:
         touching = tuple(name for name, owner in named.items() if owner == told)
@@ -81,7 +81,7 @@ def unexplained(machine: Machine, *, back: bool = False) -> list[tuple[int, int]
     ]
 
 
-def _named(graph: OperationGraph) -> dict[str, Told]:
+def _named(graph: OperationGraph, back: Sequence[tuple[int, int]]) -> dict[str, Told]:
     """For each operation, also of a way back, the thing of the order that it belongs to."""
     own: dict[tuple[str, str | None], Told] = {}  # part and joint; the part itself without
     whole: dict[tuple[str, str], Told] = {}
@@ -94,14 +94,13 @@ def _named(graph: OperationGraph) -> dict[str, Told]:
             joints = (atom.joint,) if atom.joint else freedom.joints if freedom else ()
             for joint in joints:
                 own.setdefault((part.name, joint), one)
-    pairs = unexplained(graph.machine)
     found: dict[str, Told] = {}
     for name, operation in graph.operations.items():
         section = _section(operation.kind)
         told: Told | None = own.get((operation.part or "", operation.joint)) if operation.joint else None
         told = told or _of_state(graph, operation.kind, operation.part)
         told = told or whole.get((section, operation.part or operation.subject))
-        if told is not None and operation.kind is not Kind.SEAL and not _later(graph, name, pairs):
+        if told is not None and operation.kind is not Kind.SEAL and not _later(graph, name, back):
             found[name] = told
     return found
 

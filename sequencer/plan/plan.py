@@ -10,6 +10,7 @@ from itertools import groupby
 from math import inf
 from typing import ClassVar
 
+from sequencer.errors import SequencerError
 from sequencer.graph.derive import derive
 from sequencer.graph.kept import OrderKnown, how_known
 from sequencer.graph.operations import Kind, Operation, OperationGraph, Reason
@@ -121,13 +122,24 @@ class GoodPractice:
 
     Attributes:
         added: None in the middle of a job, where no plain plan was made.
-        kept: The rules that the order keeps, in order of priority.
+        rules: Those that the order keeps, in order of priority; None in the middle of a job, likewise.
         dropped: Those that it can't keep, each at one part or joint.
     """
 
     added: Added | None
-    kept: tuple[Rule, ...]
+    rules: tuple[Rule, ...] | None
     dropped: tuple[Dropped, ...]
+
+    @property
+    def kept(self) -> tuple[Rule, ...]:
+        """The rules that any other order of the same steps has to keep.
+
+        Raises:
+            SequencerError: They are those of a job under way.
+        """
+        if self.rules is None:
+            raise SequencerError("what is left of a job keeps its order", "divide a plan made for itself")
+        return self.rules
 
 
 @dataclass(frozen=True)

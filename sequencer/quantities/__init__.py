@@ -21,6 +21,7 @@ from sequencer.quantities.torque import (
     parse_angle,
     parse_stage,
     parse_torque,
+    parse_torque_unit,
     wrench_round,
 )
 from sequencer.quantities.units import LENGTH, TIME, TORQUE_UNITS, VOLUME, WEIGHT
@@ -42,6 +43,7 @@ __all__ = [
     "parse_stage",
     "parse_time",
     "parse_torque",
+    "parse_torque_unit",
     "wrench_round",
 ]
 

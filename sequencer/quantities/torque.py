@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import math
 import re
 from collections.abc import Iterator
@@ -118,6 +119,20 @@ def parse_torque(text: str) -> TorqueQuantity:
         raise QuantityError(f"{short(text)} tightens nothing", "leave the torque out, or write the right one")
     canonical = TORQUE_SPELT[word]
     return TorqueQuantity(value * TORQUE_UNITS[canonical], canonical, value, tidy(text))
+
+
+def parse_torque_unit(text: str) -> str:
+    """The canonical spelling of a unit of torque: ``ft-lb`` is ``lbf.ft``.
+
+    Raises:
+        QuantityError: Not a unit of torque.
+    """
+    unit = TORQUE_SPELT.get(unit_word(text))
+    if unit is None:
+        near = difflib.get_close_matches(text, TORQUE_UNITS, n=1)
+        remedy = f"did you mean {near[0]}?" if near else f"write one of {', '.join(TORQUE_UNITS)}"
+        raise QuantityError(f"'{short(text)}' is not a unit of torque", remedy)
+    return unit
 
 
 def find_torque(text: str) -> tuple[TorqueQuantity, int, int] | None:

@@ -1,10 +1,8 @@
-"""The journal as lines, CSV, plain data, and chapters."""
+"""The journal as lines, and chapters."""
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -20,14 +18,10 @@ from sequencer.job.work.curing import local_time
 from sequencer.job.work.undoing import turned_to
 from sequencer.machine.model import Aim, State
 from sequencer.render.lines import hanging
-from sequencer.render.rows import inert
 from sequencer.wording import and_more, listing
 
 if TYPE_CHECKING:
     from rich.console import Console
-
-COLUMNS = ("seq", "time", "recorded", "person", "device", "kind", "ops", "text", "undone", "id")
-
 
 _TOLD = ("text", "why", "anyway", "torque", "angle", "wear", "wrench", "problem", "file", "note")
 """The keys of a body that hold what a person said or read."""
@@ -136,44 +130,6 @@ def print_log(moment: Moment, log: Sequence[Recorded], console: Console, last: i
             hang=10,
             style="dim" if gone else "",
         )
-
-
-def log_csv(moment: Moment, log: Sequence[Recorded], last: int | None = None) -> str:
-    """The journal as CSV (RFC 4180) with a line of names; times in UTC."""
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, COLUMNS)
-    writer.writeheader()
-    writer.writerows({key: _cell(value) for key, value in row.items()} for row in _rows(moment, log, last))
-    return stream.getvalue()
-
-
-def _cell(value: object) -> object:
-    return inert("; ".join(value) if isinstance(value, list) else value)
-
-
-def _rows(moment: Moment, log: Sequence[Recorded], last: int | None) -> Iterable[dict[str, Any]]:
-    struck, known = Struck.of(log), {one.event.id: one.event for one in log}
-    for one in log[-last:] if last else log:
-        event = one.event
-        yield {
-            "seq": one.seq,
-            "time": event.time.isoformat(),
-            "recorded": one.recorded.isoformat(),
-            "person": event.person,
-            "device": event.device,
-            "kind": event.kind.value,
-            "ops": list(event.body.get("ops", ())),
-            "text": event_text(moment, event, known),
-            "undone": event.kind is not EventKind.UNDONE and struck.what_stands(event) is None,
-            "id": event.id,
-        }
-
-
-def log_json(moment: Moment, log: Sequence[Recorded], last: int | None = None) -> dict[str, Any]:
-    """The journal as plain data, bodies included."""
-    bodies = [one.event.body for one in (log[-last:] if last else log)]
-    rows = [{**row, "body": dict(body)} for row, body in zip(_rows(moment, log, last), bodies, strict=True)]
-    return {"title": moment.card.title, "events": rows}
 
 
 def print_chapters(moment: Moment, found: Sequence[Chapter], console: Console) -> None:

@@ -67,7 +67,10 @@ def test_a_target_that_can_not_be_is_refused(sequencer, command, arguments, prob
 
 
 def test_an_unknown_unit_of_torque_is_refused_before_anything_is_planned(sequencer):
-    refused(sequencer("refit", PUMP, "--off", "seal", "--torque-unit", "lbf.foot"), "--torque-unit", "lbf.ft")
+    refused(
+        sequencer("refit", PUMP, "--off", "seal", "--torque-unit", "lbf.foot"),
+        "not a unit of torque; did you mean lbf.ft?",
+    )
 
 
 def test_a_target_out_of_reach_is_explained_as_a_circle_line_by_line(sequencer):

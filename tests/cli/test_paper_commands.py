@@ -60,7 +60,7 @@ def test_sheet_takes_a_toolbox_a_unit_sittings_and_leaves_out_the_way_back(seque
         (("--sitting", "1 h", "--chance", "1"), "a chance lies between 0 and 1"),
         (("--chance", "0.9"), "add --sitting"),
         (("--until", "soon"), "not a time of day"),
-        (("--torque-unit", "pounds"), "no such unit of torque"),
+        (("--torque-unit", "pounds"), "is not a unit of torque"),
     ],
 )
 def test_what_makes_no_sense_is_refused_and_leaves_no_file(sequencer, tmp_path, options, told):

@@ -113,7 +113,7 @@ def test_a_reading_that_is_refused_stays_on_the_record_and_a_better_one_does_not
     assert "60 N.m is above" in one.odd[0]
     assert "60 N.m is above" in " ".join(why for _, why in reservations(desk.moment()))
     assert "60 N.m" in record_csv([one])
-    assert [row["holds"] for row in record_json([one])["joints"][0]["marks"]] == ["no", "yes"]
+    assert [row["holds"] for row in record_json(desk.moment(), [one])["joints"][0]["marks"]] == ["no", "yes"]
 
 
 def test_a_reading_that_was_refused_is_refused_again_under_its_id_and_kept_once(lid):

@@ -122,13 +122,13 @@ def test_by_hand_is_kept_with_its_reason_and_shown(desk):
     desk.done(["torque rotor/small"], torque="by hand, tight", source="only holds the shim")
     one = entry(desk, "rotor/small")
     assert (one.state, one.why, one.figure) == ("overridden", "no figure: only holds the shim", "open")
-    assert record_json([one])["joints"][0]["figure"] == "open"
+    assert record_json(desk.moment(), [one])["joints"][0]["figure"] == "open"
     assert "rotor/small" not in status(desk.moment()).figures
     assert desk.machine.joint("rotor", "small").torque.open
     for op in left(desk):
         tick(desk, op)
     assert {entry(desk, joint).why for joint in OPEN[:3]} == {"no figure: hand tight"}
-    json.dumps(record_json(torque_record(desk.moment())))
+    json.dumps(record_json(desk.moment(), torque_record(desk.moment())))
 
 
 @before_landing

@@ -162,7 +162,7 @@ def test_at_the_end_nothing_is_left_open(back):
     record = torque_record(back.moment())
     assert record
     assert {entry.state for entry in record} == {"closed"}
-    assert record_json(record)["open"] == 0
+    assert record_json(back.moment(), record)["open"] == 0
     assert back.plan().steps == ()
 
 

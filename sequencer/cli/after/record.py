@@ -22,17 +22,14 @@ def record(
     """
     from sequencer.cli.shared.output import console, print_content, print_json
     from sequencer.job.reports.record import torque_record
-    from sequencer.job.work.curing import cures
-    from sequencer.render.data.jobs.job import cures_json
-    from sequencer.render.data.jobs.torque_record import bench_lists_json, record_json
+    from sequencer.render.data.jobs.torque_record import record_json
     from sequencer.render.record import print_record, record_csv
 
     with desk(job) as opened:
         moment = opened.moment()
         entries = torque_record(moment)
         if as_json:
-            found = {**record_json(entries), "cures": cures_json(cures(moment))}
-            print_json({**found, "bench_lists": bench_lists_json(moment)})
+            print_json(record_json(moment, entries))
         elif as_csv:
             print_content(record_csv(entries).encode())
         else:

@@ -26,11 +26,11 @@ def show_joint(
     from sequencer.cli.shared.toolbox import today
     from sequencer.document.steps.joint import joint_lines
     from sequencer.plan.closing.toolbox import wrenches_for
+    from sequencer.quantities import parse_torque_unit
     from sequencer.render.data.torques.torque import joint_json
     from sequencer.render.lines import hanging
-    from sequencer.torque.wrenches.calculator import canonical_unit
 
-    unit = None if to is None else canonical_unit(to)
+    unit = None if to is None else parse_torque_unit(to)
     read = load_machine(Path(machine))
     joint = _named(read, path)
     if output is not None:

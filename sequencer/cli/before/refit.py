@@ -51,12 +51,12 @@ def refit(
     """
     from sequencer.cli.shared.output import console, print_json
     from sequencer.cli.shared.solving import live_line
-    from sequencer.document.steps.torques import torque_unit_named
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
+    from sequencer.quantities import parse_torque_unit
 
     check_shapes(against_shapes, "--gates" if gates else None)
-    unit = torque_unit_named(torque_unit) if torque_unit else None
+    unit = parse_torque_unit(torque_unit) if torque_unit else None
     wish = cut.wish()
     read, targets = read_job(machine, wanted)
     read = at_own_pace(read, pace)

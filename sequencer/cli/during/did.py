@@ -93,9 +93,8 @@ def _tell(opened: Desk, said: Outcome, *, as_json: bool, asked: bool = False) ->
     moment = opened.moment()
     if as_json:
         from sequencer.document.jobs.telling import open_question
-        from sequencer.render.data.jobs.outcome import outcome_json, told_json
+        from sequencer.render.data.jobs.outcome import told_json
 
-        told = told_json(read_lines(moment, said), open_question(moment))
-        print_json({**outcome_json(said), **told})
+        print_json(told_json(said, read_lines(moment, said), open_question(moment)))
         return
     print_told(moment, said, console(), person=opened.by.person, asked=asked)

@@ -52,8 +52,12 @@ def log(
         else:
             job_log.print_chapters(moment, found, console())
     elif as_json:
-        print_json(job_log.log_json(moment, events, last))
+        from sequencer.render.data.jobs.journal_rows import log_json
+
+        print_json(log_json(moment, events, last))
     elif as_csv:
-        sys.stdout.write(job_log.log_csv(moment, events, last))
+        from sequencer.render.data.jobs.journal_rows import log_csv
+
+        sys.stdout.write(log_csv(moment, events, last))
     else:
         job_log.print_log(moment, events, console(), last)

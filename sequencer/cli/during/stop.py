@@ -48,10 +48,9 @@ def stop(why: _Why = "", made_safe: _MadeSafe = None, *, acting: Acting) -> None
         said = opened.stop(why, MadeSafe(made_safe) if made_safe else None, seen)
         if acting.as_json:
             from sequencer.cli.shared.output import print_json
-            from sequencer.render.data.jobs.job import ways_out_json
-            from sequencer.render.data.jobs.outcome import outcome_json
+            from sequencer.render.data.jobs.job import stop_json
 
-            print_json({**outcome_json(said), "ways": ways_out_json(ways)})
+            print_json(stop_json(said, ways))
             return
         tell(said, opened, as_json=False)
         from sequencer.job.reports.status import leaving

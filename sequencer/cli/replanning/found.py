@@ -105,10 +105,9 @@ def tell_change(said: Outcome, opened: Desk, *, as_json: bool) -> None:
     moment = opened.moment()
     change = None if said.repeated else last_change(moment)
     if as_json:
-        from sequencer.render.data.jobs.outcome import outcome_json
+        from sequencer.render.data.jobs.outcome import replanned_json
 
-        kept = {key: value for key, value in (change or {}).items() if key != "steps"}
-        print_json({**outcome_json(said), "change": kept})
+        print_json(replanned_json(said, change))
         return
     out = console()
     if change is not None and not says_nothing(change):

@@ -92,10 +92,10 @@ def job_of(
     """
     from sequencer.document.jobs.written import readings, said_otherwise
     from sequencer.document.plans.both_ways import PaperJob, bag_words
-    from sequencer.document.steps.torques import torque_unit_named
     from sequencer.job.now.ways import ticked
+    from sequencer.quantities import parse_torque_unit
 
-    shown = torque_unit_named(unit) if unit else None
+    shown = parse_torque_unit(unit) if unit else None
     asked = _asked(wish, toolbox)
     box, moment = read_toolbox_file(asked.toolbox), asked.moment
     evenings = cut.wish(asked.usual, asked.sure)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sequencer.graph.kept_things import things
+from sequencer.graph.kept_things import things, unexplained
 from sequencer.graph.operations import Operation, OperationGraph
 from sequencer.machine.facts.taken import Told
 from sequencer.plan.plan import Plan, Refit
@@ -103,4 +103,5 @@ def _guessed(plan: Plan) -> list[tuple[Told, tuple[str, ...]]]:
     if not from_memory:
         return []
     steps = OperationGraph(plan.machine, {op.name: op for op in plan.operations}, {})
-    return [(one.told, one.touching) for one in things(steps) if one.told in from_memory]
+    pairs = unexplained(plan.machine, back=True) if plan.back else ()
+    return [(one.told, one.touching) for one in things(steps, pairs) if one.told in from_memory]

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Sequence
 
-from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import joint_words
 from sequencer.machine.model import Joint, Torque
 from sequencer.plan.closing.tightening import order_of, passes_of
 from sequencer.plan.plan import Gate, Refit
-from sequencer.quantities import TORQUE_UNITS, Stage, TorqueQuantity, parse_torque
+from sequencer.quantities import Stage, TorqueQuantity
 from sequencer.torque.fasteners.preload import SuggestedRange
 from sequencer.torque.guard.judgement import TorqueVerdict
 from sequencer.torque.guard.report import suggestion_words
@@ -25,22 +23,6 @@ GENERATED = "generated"
 """Stands beside every order and pass that is ours and not the maker's."""
 
 PICTURED = ", as numbered in the picture"
-
-
-def torque_unit_named(text: str) -> str:
-    """The unit that a reader asked for, in its canonical spelling.
-
-    Raises:
-        SequencerError: No such unit of torque.
-    """
-    try:
-        return parse_torque(f"1 {text}").unit
-    except SequencerError:
-        near = difflib.get_close_matches(text, TORQUE_UNITS, n=1)
-        raise SequencerError(
-            f"--torque-unit {text}: there is no such unit of torque",
-            f"did you mean {near[0]}?" if near else f"use one of {', '.join(TORQUE_UNITS)}",
-        ) from None
 
 
 def stage_words(stage: Stage, unit: str | None = None) -> str:

@@ -167,7 +167,7 @@ class Moment:
         if self.practice is Practice.NONE:
             return None
         left = {op for _, op in self.state.left}
-        return GoodPractice(None, (), tuple(one for one in self._not_kept if one.at in left))
+        return GoodPractice(None, None, tuple(one for one in self._not_kept if one.at in left))
 
     @property
     def _not_kept(self) -> tuple[Dropped, ...]:

@@ -15,12 +15,11 @@ from sequencer.job.told.joints import SAID, joint_fields
 from sequencer.job.told.last import folded
 from sequencer.job.told.story import Story
 from sequencer.job.told_words import isolates_all, raises, words
-from sequencer.job.work.figures import meant, written_at
+from sequencer.job.work.figures import Chosen, meant, written_at
 from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.places import place_meant
 from sequencer.machine.heard.tokens import any_of
-from sequencer.machine.model import Joint
 from sequencer.machine.survey.short_lines import label_of
 from sequencer.machine.trade.links import FLUIDS, link
 from sequencer.machine.trade.relations import PART
@@ -185,19 +184,14 @@ def for_all(text: str, parts: Mapping[str, str]) -> Line | None:
 def figure(story: Story, did: Did) -> tuple[str, ...]:
     """A torque that was told; the paths of its joints, none where it is not clear which are meant."""
     assert did.figure is not None
-    joints = _joints_of(story, did.part, did)
-    if did.part is not None and _ALL.match(did.part.label):
-        own = [one for one in joints if (one.torque and one.torque.stages) or one.by_hand]
-        joints = tuple(one for one in joints if one not in own)
-        if own:
-            kept = ", ".join(one.path for one in own)
-            story.kept.words.append(f"as it was, with a figure of its own: {kept}")
-    for joint in joints:
+    chosen = _chosen(story, did)
+    story.kept.words += chosen.words
+    for joint in chosen.due:
         path = (*written_at(joint, lambda where: story.value(*where)), "torque")
         former = story.value(*path)
         waits = {"when": former["when"]} if isinstance(former, dict) and "when" in former else {}
         story.set(path, {**torque_value(did.figure), **waits})
-    return tuple(joint.path for joint in joints)
+    return tuple(joint.path for joint in chosen.due)
 
 
 def figured(story: Story, paths: Sequence[str], figure: ToldFigure) -> None:
@@ -219,7 +213,7 @@ def told_before(story: Story, part: str) -> None:
         for did in folded(event.event.body.get("unplaced") or (), story.labels()).said:
             if not isinstance(did, Did) or did.act.value is not Act.TORQUE or did.figure is None:
                 continue
-            joints = _joints_of(story, did.part, did)
+            joints = _chosen(story, did).joints
             if joints and all(one.part == part and not (one.torque and one.torque.stages) for one in joints):
                 paths = figure(story, did)
                 story.kept.words.append(
@@ -227,13 +221,14 @@ def told_before(story: Story, part: str) -> None:
                 )
 
 
-def _joints_of(story: Story, name: Name | None, did: Did) -> tuple[Joint, ...]:
-    said = [one.said for one in did.joints if one.said]
+def _chosen(story: Story, did: Did) -> Chosen:
+    """The joints that are meant; none where it is not clear which."""
+    name, said = did.part, [one.said for one in did.joints if one.said]
     names = [] if name is None else [*(f"{name.label} {one}" for one in said), name.words, name.label]
     for text in (*names, *said):
         with suppress(SequencerError):
-            return meant(story.machine, text).joints
-    return ()
+            return meant(story.machine, text)
+    return Chosen((), named=True)
 
 
 def torque_value(said: ToldFigure) -> dict[str, Any]:

@@ -65,6 +65,24 @@ class Chosen:
     left: tuple[Joint, ...] = ()
     why: str = ""
 
+    @property
+    def kept(self) -> tuple[Joint, ...]:
+        """Those of several that are alike which keep the figure that they have."""
+        return (
+            () if self.named else tuple(j for j in self.joints if (j.torque and j.torque.stages) or j.by_hand)
+        )
+
+    @property
+    def due(self) -> tuple[Joint, ...]:
+        """Those that get the figure."""
+        return tuple(joint for joint in self.joints if joint not in self.kept)
+
+    @property
+    def words(self) -> list[str]:
+        """What is said of those that do not get it."""
+        kept = [f"as it was, with a figure of its own: {_paths(self.kept)}"] if self.kept else []
+        return kept + ([f"left as they are, {self.why}: {_paths(self.left)}"] if self.left else [])
+
 
 def figure(
     names: Sequence[str], told: Figure, file: MachineFile, reshuffle: Fraction = RESHUFFLE_SECONDS
@@ -273,15 +291,10 @@ def _of_them(moment: Moment, chosen: Sequence[Chosen]) -> tuple[list[Joint], lis
     found: dict[str, Joint] = {}
     words: list[str] = []
     for one in chosen:
-        kept = [] if one.named else [j for j in one.joints if (j.torque and j.torque.stages) or j.by_hand]
-        for joint in one.joints:
-            if joint not in kept:
-                _not_at_its_torque(moment, joint)
-                found[joint.path] = joint
-        if kept:
-            words.append(f"as it was, with a figure of its own: {_paths(kept)}")
-        if one.left:
-            words.append(f"left as they are, {one.why}: {_paths(one.left)}")
+        for joint in one.due:
+            _not_at_its_torque(moment, joint)
+            found[joint.path] = joint
+        words += one.words
     if not found:
         raise RefusedError("; ".join(words), "name a joint by itself to give it another figure")
     return list(found.values()), words

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
-from sequencer.quantities import TORQUE_UNITS, QuantityError, TorqueQuantity, parse_torque
+from sequencer.quantities import TorqueQuantity, parse_torque, parse_torque_unit
 from sequencer.torque.fastener_error import FastenerError
 from sequencer.torque.guard.judgement import Judgement
 from sequencer.torque.guard.judging import judge
@@ -110,7 +110,7 @@ def bench(
         FastenerError: Nothing to work out, or an adapter without the wrench's length.
     """
     read = None if torque is None else parse_torque(torque)
-    unit = None if to is None else canonical_unit(to)
+    unit = None if to is None else parse_torque_unit(to)
     if read is None and not (thread and (property_class or use.seals)):
         raise FastenerError(
             "there is nothing to work out",
@@ -160,17 +160,3 @@ def _with_wrench(
         )
     setting = adapter_setting(torque.newton_metres, wrench_mm, adapter)
     return replace(answer, setting_nm=setting, adapter=adapter, wrench_mm=wrench_mm)
-
-
-def canonical_unit(text: str) -> str:
-    """The canonical spelling of a unit of torque: ``ft-lb`` is ``lbf.ft``.
-
-    Raises:
-        QuantityError: Not a unit of torque.
-    """
-    try:
-        return parse_torque(f"1 {text}").unit
-    except QuantityError as fault:
-        raise QuantityError(
-            f"'{text}' is not a unit of torque", f"write one of {', '.join(TORQUE_UNITS)}"
-        ) from fault

@@ -10,6 +10,7 @@ from sequencer.job.evenings.evening import Evening, Halt
 from sequencer.job.evenings.opened import openings
 from sequencer.job.evenings.tonight import wish_of
 from sequencer.job.evenings.way_out import WayOut
+from sequencer.job.now.acts import Outcome
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.chapters import Chapter
 from sequencer.job.reports.status import JobStatus
@@ -18,7 +19,8 @@ from sequencer.job.work.curing import Cure, cures
 from sequencer.plan.hazards.stops import Left, Verdict
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.render.data.about import TotalsData
-from sequencer.render.data.plain import Record, plain
+from sequencer.render.data.jobs.outcome import OutcomeData
+from sequencer.render.data.plain import FLAT, Record, plain
 from sequencer.render.data.plans.plan import (
     StationData,
     WayBackStepData,
@@ -49,16 +51,12 @@ class CureData(Record):
     against: Sequence[AgainstData]
 
 
-def _cure(cure: Cure) -> CureData:
+def cure_data(cure: Cure) -> CureData:
+    """A sealant that is on."""
     against = [
         AgainstData.of(event, op=op, why=str(event.body.get("anyway") or "")) for op, event in cure.against
     ]
     return CureData.of(cure, sealant=cure.label, against=against)
-
-
-def cures_json(found: Sequence[Cure]) -> list[dict[str, Any]]:
-    """Every sealant that is on, as plain data."""
-    return [_cure(cure).plain() for cure in found]
 
 
 class AwryData(Record):
@@ -131,7 +129,7 @@ def status_json(told: JobStatus) -> dict[str, Any]:
         range_seconds=(told.hours.low, told.hours.high) if told.hours else None,
         likely_seconds=told.hours.likely if told.hours else None,
         anyway=[AwryData.of(tick, why=tick.anyway) for tick in told.anyway],
-        cures=[_cure(cure) for cure in told.cures],
+        cures=[cure_data(cure) for cure in told.cures],
         bags=[BagData.of(bag, bag=bag.number) for bag in told.bags],
         safe_to_leave=told.leaving.safe,
         leaving=told.leaving.verdict,
@@ -217,14 +215,22 @@ class WayOutData(Record):
     single: Annotated[bool, "All of it can be said at one go."]
 
 
-def ways_out_json(ways: Sequence[WayOut]) -> list[dict[str, Any]]:
-    """The ways to make a machine safe, as plain data."""
-    return [
+class StopData(Record):
+    """What stopping came to, and the ways to make the machine safe; none where it may be left."""
+
+    outcome: Annotated[OutcomeData, FLAT]
+    ways: Sequence[WayOutData]
+
+
+def stop_json(said: Outcome, ways: Sequence[WayOut]) -> dict[str, Any]:
+    """What stopping came to, as plain data."""
+    out = [
         WayOutData.of(
             way, acts=[act.name for act in way.acts], planned_seconds=way.planned, likely_seconds=way.likely
-        ).plain()
+        )
         for way in ways
     ]
+    return StopData(outcome=OutcomeData.of(said), ways=out).plain()
 
 
 class OpeningData(Record):
@@ -262,7 +268,7 @@ def next_json(moment: Moment, person: str = "") -> dict[str, Any]:
         title=moment.card.title,
         station=[step.number for step in station.steps] if station else [],
         running=moment.state.running is not None,
-        cures=[_cure(cure) for cure in cures(moment)],
+        cures=[cure_data(cure) for cure in cures(moment)],
         until=wish.until if wish else None,
         opens=[OpeningData.of(one, step=one.step.number) for one in openings(moment, person, now)],
         plan=NextPlanData.of(left.body, kind=left.kind, targets=left.about.targets, steps=left.steps),

@@ -1,4 +1,4 @@
-"""The torque record and the bench lists as plain data."""
+"""The torque record as plain data."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from typing import Annotated, Any
 from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.record import OPEN, RecordEntry, bench_record
+from sequencer.job.work.curing import cures
+from sequencer.render.data.jobs.job import CureData, cure_data
 from sequencer.render.data.plain import Record
 
 
@@ -47,13 +49,6 @@ class TorquedJoint(Record):
     marks: Sequence[MarkData]
 
 
-class TorqueRecordData(Record):
-    """The torque record."""
-
-    open: Annotated[int, "How many joints are open."]
-    joints: Sequence[TorquedJoint]
-
-
 class BenchListData(Record):
     """The bench list of a part that was fitted."""
 
@@ -62,6 +57,15 @@ class BenchListData(Record):
     not_ticked: Sequence[str]
     who: str
     when: str
+
+
+class TorqueRecordData(Record):
+    """The torque record, with what else was put on and ticked off on the way back."""
+
+    open: Annotated[int, "How many joints are open."]
+    joints: Sequence[TorquedJoint]
+    cures: Sequence[CureData]
+    bench_lists: Sequence[BenchListData]
 
 
 def torqued(entries: Sequence[RecordEntry]) -> list[TorquedJoint]:
@@ -78,18 +82,18 @@ def torqued(entries: Sequence[RecordEntry]) -> list[TorquedJoint]:
     ]
 
 
-def record_json(entries: Sequence[RecordEntry]) -> dict[str, Any]:
+def record_json(moment: Moment, entries: Sequence[RecordEntry]) -> dict[str, Any]:
     """The record as plain data."""
-    waiting = sum(entry.state == OPEN for entry in entries)
-    return TorqueRecordData(open=waiting, joints=torqued(entries)).plain()
-
-
-def bench_lists_json(moment: Moment) -> list[dict[str, Any]]:
-    """The bench lists of what is fitted, as plain data."""
-    return [
-        BenchListData.of(one, not_ticked=one.left, who=one.person, when=one.time.isoformat()).plain()
+    lists = [
+        BenchListData.of(one, not_ticked=one.left, who=one.person, when=one.time.isoformat())
         for one in bench_record(moment)
     ]
+    return TorqueRecordData(
+        open=sum(entry.state == OPEN for entry in entries),
+        joints=torqued(entries),
+        cures=[cure_data(cure) for cure in cures(moment)],
+        bench_lists=lists,
+    ).plain()
 
 
 def _mark(mark: Mark) -> MarkData:
