@@ -96,12 +96,16 @@ class Fluid:
 
 @dataclass(frozen=True)
 class Tool:
-    """A tool by name, and its count. Those that share a ``drive`` are swapped on it; ``None`` shares none."""
+    """A tool by name, and its count. Those that share a ``drive`` are swapped on it; ``None`` shares none.
+
+    ``across_mm`` is how wide the head is that it turns; None where nothing says so.
+    """
 
     name: str
     label: str
     drive: str | None = None
     count: int = 1
+    across_mm: float | None = None
     cautions: WayTexts = NOTHING_SAID
     notes: WayTexts = NOTHING_SAID
 

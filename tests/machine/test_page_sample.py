@@ -58,9 +58,9 @@ def test_its_tools_are_those_declared_and_those_told_from_heads(machine):
         "hex-6": Tool("hex-6", "6 mm hex key", None),
         "jack": Tool("jack", "Trolley jack", None),
         "T-25": Tool("T-25", "T25 bit", "ratchet"),
-        "socket-10": Tool("socket-10", "10 mm socket", "ratchet"),
-        "socket-13": Tool("socket-13", "13 mm socket", "ratchet"),
-        "socket-15": Tool("socket-15", "15 mm socket", "ratchet"),
+        "socket-10": Tool("socket-10", "10 mm socket", "ratchet", across_mm=10.0),
+        "socket-13": Tool("socket-13", "13 mm socket", "ratchet", across_mm=13.0),
+        "socket-15": Tool("socket-15", "15 mm socket", "ratchet", across_mm=15.0),
     }
 
 

@@ -32,9 +32,9 @@ def reaching(part: Part, room: Solids) -> Iterator[Seen]:
     What is moved aside from one of them must not come to lie over another: both are undone in the same job.
     Where the part's own body bars the tool, nothing else is told to: it would be taken off in vain.
     """
-    every = [trial for joint in part.joints.values() for trial in trials_at(joint, room.tolerance_mm)]
+    every = [trial for joint in part.joints.values() for trial in trials_at(joint, room)]
     for joint in part.joints.values():
-        for trial in trials_at(joint, room.tolerance_mm):
+        for trial in trials_at(joint, room):
             hits = list(hits_of(trial, part.name, joint.name, room, every))
             if not (hits and trial.what == "reach" and is_shut(part, joint, room)):
                 yield from (Seen(part.name, joint.name, "undo", hit.clears, (hit,)) for hit in hits)
@@ -90,23 +90,24 @@ def _arc_hit(joint: Joint, handle: Handle, solid: Solid) -> Hit:
     )
 
 
-def trials_at(joint: Joint, tolerance_mm: float) -> Iterator[Trial]:
+def trials_at(joint: Joint, room: Solids) -> Iterator[Trial]:
     """What is tried at each fastener of a joint: the tool on its way in, and its own way out."""
     if joint.axis is None:
         return
     axis, sign = way_of(joint.axis)
+    body = rods(joint, room.tools)
     for spot in (units(point) for point in joint.spots):
         at, along = np.array(spot, dtype=np.int64), np.zeros(3, dtype=np.int64)
         for what, length in (("reach", joint.reach), ("draw", joint.draw)):
             if length is None:
                 continue
-            thick = max((rod.radius for rod in rods(joint)), default=0) if what == "reach" else 0
+            thick = max((rod.radius for rod in body), default=0) if what == "reach" else 0
             line = Rod(0, math.ceil(length * UNITS), 0)
-            hits = partial(_tool, joint, spot, rods(joint) if what == "reach" else (line,), tolerance_mm)
+            hits = partial(_tool, joint, spot, body if what == "reach" else (line,), room.tolerance_mm)
             along[axis] = sign * line.end
-            room = np.full(3, max(thick, 1), dtype=np.int64)
+            wide = np.full(3, max(thick, 1), dtype=np.int64)
             yield Trial(
-                what, joint.axis, np.minimum(at, at + along) - room, np.maximum(at, at + along) + room, hits
+                what, joint.axis, np.minimum(at, at + along) - wide, np.maximum(at, at + along) + wide, hits
             )
 
 
@@ -129,15 +130,16 @@ def is_shut(part: Part, joint: Joint, room: Solids) -> bool:
     body = room.bodies.get(part.name)
     if body is None or joint.tool == HAND or not joint.axis or not joint.reach:  # a hand finds its way round
         return False
-    return any(_shut(body, joint, units(point), room.tolerance_mm) for point in joint.spots)
+    return any(_shut(body, joint, units(point), room) for point in joint.spots)
 
 
-def _shut(body: Solid, joint: Joint, spot: Shift, tolerance_mm: float) -> bool:
+def _shut(body: Solid, joint: Joint, spot: Shift, room: Solids) -> bool:
     """Whether a tool runs into the body that its own fastener is on, farther than the head can be off."""
+    tool, tolerance = rods(joint, room.tools), room.tolerance_mm
     near = MEASURED_TO_MM * UNITS
     if body.shape is not None:
-        beyond = (replace(rod, begin=max(rod.begin, near)) for rod in rods(joint) if rod.end > near)
-        return any(rod_bars(joint, spot, rod, body, NOWHERE, tolerance_mm).any() for rod in beyond)
+        beyond = (replace(rod, begin=max(rod.begin, near)) for rod in tool if rod.end > near)
+        return any(rod_bars(joint, spot, rod, body, NOWHERE, tolerance).any() for rod in beyond)
     at = np.array(spot, dtype=np.int64)
     away = ~((body.low - near <= at) & (at <= body.high + near)).all(axis=1)
-    return any((rod_bars(joint, spot, rod, body, NOWHERE, tolerance_mm) & away).any() for rod in rods(joint))
+    return any((rod_bars(joint, spot, rod, body, NOWHERE, tolerance) & away).any() for rod in tool)

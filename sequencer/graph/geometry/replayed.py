@@ -118,9 +118,7 @@ class _Bench:
     def _at_joint(self, operation: Operation, part: Part, joint: Joint) -> list[Collision] | None:
         shut = is_shut(part, joint, self.room)
         wanted = [what for what in _AT_JOINTS[operation.kind] if not (shut and what == "reach")]
-        tests = [
-            (one.what, one.hits) for one in trials_at(joint, self.room.tolerance_mm) if one.what in wanted
-        ]
+        tests = [(one.what, one.hits) for one in trials_at(joint, self.room) if one.what in wanted]
         shift = self._shift(part.name)
         turned = tuple(handles(joint))
         if shift is None or not (tests or turned or shut):

@@ -13,7 +13,7 @@ from sequencer.graph.geometry.planes import Floats
 from sequencer.graph.geometry.shapes import Shape
 from sequencer.graph.geometry.sweep import UNITS, Corners, Ints, Shift
 from sequencer.machine.facts.frame import Box, Vector
-from sequencer.machine.model import Atom, Freedom, Machine, Part, State
+from sequencer.machine.model import Atom, Freedom, Machine, Part, State, Tool
 
 Moved = tuple[str, State]
 """A part in a state short of off."""
@@ -106,11 +106,13 @@ class Solids:
     Attributes:
         bodies: The parts' own room, by part.
         joints: The room of joints, by ``part/joint``.
+        tools: The tools, by name.
         tolerance_mm: How far shapes may overlap across a way and still slide.
     """
 
     bodies: Mapping[str, Solid]
     joints: Mapping[str, Solid]
+    tools: Mapping[str, Tool]
     tolerance_mm: float = TOLERANCE_MM
 
     @cached_property
@@ -164,7 +166,7 @@ def solids(machine: Machine, tolerance_mm: float = TOLERANCE_MM) -> Solids:
         from sequencer.graph.geometry.meshes import check_proportions
 
         check_proportions(machine, {name: solid.around for name, solid in bodies.items()})
-    return Solids(bodies, joints, tolerance_mm)
+    return Solids(bodies, joints, machine.tools, tolerance_mm)
 
 
 def without(room: Solids, barred: Collection[Moved]) -> Solids:

@@ -8,7 +8,6 @@ the way: of each arc, what bars it.
 from __future__ import annotations
 
 import math
-import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -24,12 +23,11 @@ from sequencer.graph.geometry.skins import handle_meets, rod_meets
 from sequencer.graph.geometry.solids import Solid, units
 from sequencer.graph.geometry.sweep import UNITS, Ints, Shift, rod_hits
 from sequencer.machine.facts.frame import WAYS
-from sequencer.machine.model import Joint
+from sequencer.machine.model import HAND, Joint, Tool
 
 ARC = math.pi / 3
 """What a handle has to turn through before it can be set on again."""
 
-_SIZE = re.compile(r"(\d+)(?:-(\d+)/(\d+)|/(\d+)|\.(\d+))?")
 _A_HAIR = 1e-9
 
 Interval = tuple[float, float]
@@ -152,15 +150,16 @@ def _shadow(x0: float, x1: float, y0: float, y1: float, radius: float) -> Interv
     return (middle + min(turned), middle + max(turned)) if turned else None
 
 
-def rods(joint: Joint) -> tuple[Rod, ...]:
+def rods(joint: Joint, tools: Mapping[str, Tool]) -> tuple[Rod, ...]:
     """The body of a joint's tool along its axis, as far as the reach."""
     if joint.reach is None:
         return ()
     length = int(joint.reach * UNITS)
     row = next(one for one in _tools() if any(joint.tool.startswith(name) for name in one["names"]))
     times, plus = row["first"]["across"]
+    across = tools[joint.tool].across_mm if joint.tool != HAND else None
     first = min(int(row["first"]["long"] * UNITS), length)
-    radius = (times * _size_mm(joint.tool) + plus) / 2
+    radius = (times * (across or 0) + plus) / 2
     found = [Rod(0, first, int(radius * UNITS))]
     if first < length:
         found.append(Rod(first, length, int(row["beyond"] / 2 * UNITS)))
@@ -179,20 +178,6 @@ def rod_bars(
     along = rod.begin / UNITS + tolerance_mm, rod.end / UNITS
     radius = max(rod.radius / UNITS - tolerance_mm, tolerance_mm / 2)
     return np.array([rod_meets(solid.shape, from_it, axis, sign, along, radius)])
-
-
-def _size_mm(tool: str) -> float:
-    """The size in a tool's name, in millimetres; 0 where it has none."""
-    found = _SIZE.search(tool)
-    if found is None:
-        return 0.0
-    whole, top, bottom, under, decimals = found.groups()
-    size = float(f"{whole}.{decimals}") if decimals else float(whole)
-    if under:
-        size = float(whole) / float(under)
-    elif top:
-        size += float(top) / float(bottom)
-    return size * 25.4 if tool.endswith("in") else size
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -129,13 +130,13 @@ class Building:
             given = declared[told.name]
             drive = " ".join((given.drive or "none").split())
             own_drive = None if drive == "none" else drive
-            told = Tool(
-                told.name,
-                given.label or told.name,
-                own_drive,
-                given.count or 1,
-                said_by_ways(given.caution),
-                said_by_ways(given.note),
+            told = replace(
+                told,
+                label=given.label or told.name,
+                drive=own_drive,
+                count=given.count or 1,
+                cautions=said_by_ways(given.caution),
+                notes=said_by_ways(given.note),
             )
         self.tools.setdefault(told.name, told)
         return told.name

@@ -258,10 +258,12 @@ def _size(match: re.Match[str], data: dict[str, Any]) -> str | None:
 def _tool(data: dict[str, Any], size: str, *, spanner: bool) -> Tool:
     if data["tool"] == HAND:
         return BY_HAND
+    name, label, drive = data["tool"], data["label"], data.get("drive")
     if spanner and "spanner" in data:
-        name, label = data["spanner"]
-        return Tool(name.format(size=size), label.format(size=size), None)
-    return Tool(data["tool"].format(size=size), data["label"].format(size=size), data.get("drive"))
+        (name, label), drive = data["spanner"], None
+    across = data.get("across")
+    mm = float(sum(map(Fraction, size.split("-"))) * Fraction(str(across))) if across else None
+    return Tool(name.format(size=size), label.format(size=size), drive, across_mm=mm)
 
 
 def no_tool(head: str) -> tuple[str, str]:

@@ -19,8 +19,8 @@ PICTURES = frozenset({"svg", "code"})
 
 PPI = 150
 
-LONGEST = 80
-"""Letters of a machine's name, or of what is done to it, that the head of a page has room for."""
+LONGEST = 160
+"""Letters of a job's name that the head of a page has room for."""
 
 
 def typeset(
@@ -39,7 +39,7 @@ def typeset(
     """
     import typst
 
-    fit, system_fonts = legible({**data, "job": _in_two(str(data["job"]))}, PICTURES)
+    fit, system_fonts = legible({**data, "job": _short(str(data["job"]))}, PICTURES)
     fit["paper"] = _TYPST_NAMES.get(str(data.get("paper", "a4")), "a4")
     fit["on"] = [on.year, on.month, on.day]
     files = resources.files("sequencer.render.paper")
@@ -60,11 +60,6 @@ def typeset(
     return made if isinstance(made, list) else [made]
 
 
-def _in_two(job: str) -> list[str]:
-    """A job's name as the machine's, and what is done to it: the one may be long, the other stays."""
-    machine, colon, aims = job.rpartition(": ")
-    return [_short(machine), _short(colon + aims)] if colon else [_short(aims), ""]
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= LONGEST else name[: LONGEST - 1].rstrip() + "…"
+def _short(job: str) -> str:
+    """A job's name without the middle of one that is far too long for the head of a page."""
+    return job if len(job) <= LONGEST else f"{job[: LONGEST // 2].rstrip()}…{job[-LONGEST // 2 :].lstrip()}"

@@ -19,8 +19,13 @@ from tests.support.profile import before_landing, counts
 BOLT = "low: {joints: {bolt: {kind: %s, at: [0, 0, 0], axis: +z, %s}}}"
 
 
-def joint(kind, lengths="reach: 100"):
-    return machine(f"machine: m\nparts:\n  {BOLT % (kind, lengths)}\n").joint("low", "bolt")
+def bolted(kind, lengths):
+    return machine(f"machine: m\nparts:\n  {BOLT % (kind, lengths)}\n")
+
+
+def body(kind, lengths="reach: 100"):
+    read = bolted(kind, lengths)
+    return rods(read.joint("low", "bolt"), read.tools)
 
 
 @pytest.mark.parametrize(
@@ -34,15 +39,15 @@ def joint(kind, lengths="reach: 100"):
     ],
 )
 def test_a_tool_is_as_thick_as_its_head_asks(kind, across):
-    first = rods(joint(kind))[0]
+    first = body(kind)[0]
     assert 2 * first.radius / UNITS == pytest.approx(across, abs=0.01)
 
 
 def test_behind_the_socket_is_the_bar():
-    first, bar = rods(joint("bolt, head: 19"))
+    first, bar = body("bolt, head: 19")
     assert (first.end, bar.begin, bar.end) == (40 * UNITS, 40 * UNITS, 100 * UNITS)
     assert bar.radius < first.radius
-    assert len(rods(joint("bolt, head: 19", "reach: 30"))) == 1
+    assert len(body("bolt, head: 19", "reach: 30")) == 1
 
 
 def test_a_pipe_two_millimetres_from_a_sockets_axis_bars_it():
@@ -90,7 +95,7 @@ def test_an_arc_is_enough_for_a_handle():
 @before_landing
 def test_an_arc_that_is_told_free_is_free_and_one_that_is_barred_is_not():
     rng = random.Random(4)
-    turner = next(handles(joint("bolt, head: 13", "swing: 50")))
+    turner = next(handles(bolted("bolt, head: 13", "swing: 50").joint("low", "bolt")))
     free = 0
     for _ in range(counts(quick=150, nightly=1_500)):
         rows = [[rng.randrange(-70, 60), rng.randrange(-70, 60), -5] for _ in range(rng.randrange(1, 5))]
