@@ -84,16 +84,6 @@ class OrderQuestion:
         named = about or (*self.first, *(self.then if self.then != self.first else ()))
         return f"{self.about.value}: {', '.join(map(str, named))}"
 
-    @property
-    def drained(self) -> tuple[Told, ...]:
-        """What of a group was drained: who says that nothing was in the way does not speak of it.
-
-        Freed of all that came after it, it would be left out the next time.
-        """
-        if self.about not in (About.PLACES, About.ALIKE):
-            return ()
-        return tuple(dict.fromkeys(t for t in (*self.first, *self.then) if t.section == "fluids"))
-
 
 def questions(
     machine: Machine,
@@ -123,12 +113,10 @@ def free_of(
 ) -> list[tuple[tuple[Told, ...], tuple[Told, ...] | None]]:
     """What is of no matter once a question is answered with nothing, or with the things in ``but`` alone.
 
-    Those may have been in the way of whatever came off after them, and what was drained may have had to be.
-    Entries of ``free``: first, then.
+    Those may have been in the way of whatever came off after them. Entries of ``free``: first, then.
     """
     if question.about is About.REASON:
         return [(question.first, None)]
-    but = {*but, *question.drained}
     place = {told: number for number, told in enumerate(taken.order)}
     sides = [tuple(t for t in side if t not in but) for side in (question.first, question.then)]
     found: list[tuple[tuple[Told, ...], tuple[Told, ...] | None]] = []
@@ -161,8 +149,8 @@ class _Asking:
         )
         self.targets = tuple(dict.fromkeys((*off, *targets)))
         # What holds or raises is in nobody's way, and yet all that follows may need it: it keeps its place.
-        # What was drained was so for something that followed.
-        self.things = tuple(told for told in self.order if told.section != "tasks")
+        # What was drained was so for something that followed: freed of that, it would be left out next time.
+        self.parts = tuple(told for told in self.order if told.section == "parts")
         self.kept = {
             (i, j)
             for i, j in kept_pairs(derive(machine))
@@ -204,19 +192,19 @@ class _Asking:
 
     def of_places(self) -> Iterator[OrderQuestion]:
         at: dict[str, list[Told]] = {}
-        for told in self.things:
+        for told in self.parts:
             at.setdefault(self.position(told), []).append(told)
         for one, other in combinations_with_replacement(at, 2):
             yield OrderQuestion(
                 About.PLACES, tuple(at[one]), tuple(at[other]), tuple(dict.fromkeys((one, other)))
             )
         for one, here in at.items() if len(at) > 2 else ():
-            elsewhere = tuple(told for told in self.things if told not in here)
+            elsewhere = tuple(told for told in self.parts if told not in here)
             yield OrderQuestion(About.PLACES, tuple(here), elsewhere, (one, ELSEWHERE))
 
     def alike(self) -> Iterator[OrderQuestion]:
         names: dict[str, list[Told]] = {}
-        for told in self.things:
+        for told in self.parts:
             names.setdefault(_stem(told), []).append(told)
         for things in names.values():
             if len(things) > 1:

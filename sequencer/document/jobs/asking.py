@@ -58,11 +58,9 @@ def question_words(machine: Machine, question: OrderQuestion) -> str:
 
 def named_words(question: OrderQuestion) -> str:
     """What it means to name things in place of a plain answer."""
-    if question.about is not About.REASON:
-        return "Only these were in the way"
-    return (
-        "It was in the way of these only" if question.first[0].section == "parts" else "Only these needed it"
-    )
+    if question.about is About.REASON:
+        return "It was in the way of these only"
+    return "Only these were in the way"
 
 
 def worth_words(question: OrderQuestion) -> str:

@@ -18,8 +18,7 @@ from sequencer.job.now.moment import Moment
 from sequencer.machine.called import meant_parts, thing_label, words_of
 from sequencer.machine.facts.taken import Told
 from sequencer.machine.model import Machine
-from sequencer.machine.trade.links import link
-from sequencer.machine.trade.relations import PART, UNDO, barring
+from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.plan.asking import WORTH, About, OrderQuestion, free_of, questions
 
 ANSWERED = "answered"
@@ -122,24 +121,13 @@ def _read(machine: Machine, question: OrderQuestion, text: str) -> _Answer:
         return _Answer(question, free=False, but=(), words=f"{name}: not known, the order stays as it was")
     freeing, binding = (_YES, _NO) if question.about is About.PAIR else (_NO, _YES)
     if said in freeing:
-        return _Answer(
-            question,
-            free=True,
-            but=(),
-            words=f"{name}: the order does not matter{_but_for(machine, question)}",
-        )
+        return _Answer(question, free=True, but=(), words=f"{name}: the order does not matter")
     if said in binding:
         return _Answer(question, free=False, but=(), words=f"{name}: the order stays as it was")
     if question.about is About.PAIR:
         raise RefusedError(f"{text!r} is no answer", "answer yes, no, or don't know", code="no-answer")
     but = _named(machine, may_bind(question), said.removeprefix("yes").removeprefix("only").strip(" ,:"))
     return _Answer(question, free=True, but=but, words=f"{name}: nothing but {_listed(machine, but)}")
-
-
-def _but_for(machine: Machine, question: OrderQuestion) -> str:
-    """What is drained all the same, said behind an answer."""
-    stays = _listed(machine, question.drained)
-    return f"; drained before what came after it, as it was: {stays}" if stays else ""
 
 
 def may_bind(question: OrderQuestion) -> tuple[Told, ...]:
@@ -215,12 +203,8 @@ def _edits(machine: Machine, answer: _Answer, on: date) -> list[Edit]:
 
 
 def _relation(first: Told, later: Told, comment: str) -> Edit:
-    """The later of two things waits for the earlier, by a relation of the file."""
-    way = barring(UNDO).key
-    key = way if first.section == "parts" else link(PART, first.section).key
+    """The later of two things waits for the earlier, a part, by a relation of the file."""
     path: list[str] = owner_path(str(later.atom) if later.atom.joint else later.atom.part)
-    if later.section == "tasks":
-        path, key = ["tasks", later.atom.part], "after" if first.section == "tasks" else way
-    elif later.section == "fluids":
-        path, key = ["fluids", later.atom.part, "drain"], way
-    return ["entry", [*path, key], first.written, comment]
+    if later.section == "fluids":
+        path = ["fluids", later.atom.part, "drain"]
+    return ["entry", [*path, barring(UNDO).key], first.written, comment]
