@@ -29,10 +29,13 @@ def undo(which: str | int | None) -> Act:
     """Take back an act, or a single tick."""
 
     def act(moment: Moment, by: By) -> Draft:
+        draft = Draft()
         target, ops = _to_undo(moment, which, by)
+        if target is None:  # a second tap, another device: it is as it was wanted
+            draft.words.append(f"{steps_text(moment, ops)}, is not ticked; nothing was taken back")
+            return draft
         gone = ops or ops_of(moment, target)
         check_undoable(moment, target, gone)
-        draft = Draft()
         draft.add(EventKind.UNDONE, {"event": target.event.id, "ops": list(ops) or None})
         draft.ops, draft.at_any_rate = gone, True
         draft.words.append(f"taken back: {what_it_was(moment, target, gone)}")
@@ -89,8 +92,8 @@ def _acts(events: Sequence[Recorded]) -> list[Recorded]:
     return [one for one in events if one.event.kind in ACTS and ALONG not in one.event.body]
 
 
-def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded, tuple[str, ...]]:
-    """The event to take back, and which of its operations (none: all of it)."""
+def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded | None, tuple[str, ...]]:
+    """The event to take back, None for a step without a tick; which of its operations (none: all of it)."""
     if which is None:
         mine = last_act(moment, by.device)
         if mine is None:
@@ -115,11 +118,11 @@ def _to_undo(moment: Moment, which: str | int | None, by: By) -> tuple[Recorded,
     return found[0], ()
 
 
-def _ticked(moment: Moment, standing: Sequence[Recorded], op: str) -> tuple[Recorded, tuple[str, ...]]:
-    """The event that ticked a step, and the step, where that ticked others too."""
+def _ticked(moment: Moment, standing: Sequence[Recorded], op: str) -> tuple[Recorded | None, tuple[str, ...]]:
+    """The event that ticked a step, None where it has no tick; and the step, where that ticked others too."""
     tick = moment.state.tick(op)
     if tick is None:
-        raise RefusedError(f"{steps_text(moment, (op,))}, is not ticked", "there is nothing to take back")
+        return None, (op,)
     event = next(one for one in standing if one.event.id == tick.event)
     return event, (op,) if len(event.event.body["ops"]) > 1 else ()
 
