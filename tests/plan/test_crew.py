@@ -16,7 +16,6 @@ from sequencer.machine.reading import read_text
 from sequencer.plan.crew.crew import Schedule, plan_schedule
 from sequencer.plan.crew.crew_waits import handings, together, waits
 from sequencer.render.data.plans.crew import schedule_json
-from sequencer.render.data.plans.plan import teardown_json
 from tests.plan.jobs import by_hand_where_nothing_is_said, teardown
 from tests.support.plain_machine import as_data, as_text, load_machine
 from tests.support.profile import at_night, before_landing, counts
@@ -30,7 +29,7 @@ OFF = [("off", counts(quick="timing-belt", landing="head", nightly="head"))]
 
 
 def as_json(schedule: Schedule):
-    return {**teardown_json(schedule.plan), "schedule": schedule_json(schedule)}
+    return schedule_json(schedule)
 
 
 def crowded(text: str, seed: int) -> str:

@@ -2,19 +2,24 @@
 
 import importlib
 import pkgutil
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 from fractions import Fraction
+from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import jsonschema_rs
 import pytest
 
+import sequencer
 from sequencer.render import data, export
 from sequencer.render.data.plain import FLAT, Record, plain
 from sequencer.render.data.schema import schema_of
+
+PACKAGE = Path(sequencer.__file__).parent
 
 
 class Colour(Enum):
@@ -147,3 +152,11 @@ def test_every_kind_of_object_is_explained_and_has_a_schema():
     for kind in shipped:
         jsonschema_rs.meta.validate(schema_of(kind))
         assert schema_of(kind)["description"].endswith("."), kind
+
+
+def test_no_command_puts_json_together():
+    """It prints what one function made of a record."""
+    files = [*PACKAGE.joinpath("cli").rglob("*.py")]
+    printed = [line for path in files for line in re.findall(r"\bprint_json\(.*", path.read_text("utf-8"))]
+    assert len(printed) > 20  # it does look
+    assert [line for line in printed if re.match(r"print_json\([{\[]|.*\*\*", line)] == []

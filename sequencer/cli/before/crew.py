@@ -82,9 +82,8 @@ def show(schedule: Schedule, kit: Equipment | None, draw: Path | None, *, as_jso
         write_output(draw, schedule_svg(schedule).encode())
     if as_json:
         from sequencer.render.data.plans.crew import schedule_json
-        from sequencer.render.data.plans.plan import teardown_json
 
-        print_json({**teardown_json(schedule.plan, kit), "schedule": schedule_json(schedule)})
+        print_json(schedule_json(schedule, kit))
         return
     from sequencer.document.plans.crew import schedule_document
     from sequencer.render.terminal import show

@@ -83,8 +83,6 @@ def show_look_first(found: Teardown, kit: Equipment | None, looked: Sequence[Pat
 
     looks = look_first(found, own_record(looked))
     if as_json:
-        from sequencer.render.data.plans.plan import teardown_json
-
-        print_json({**teardown_json(found, kit), **looks_json(looks)})
+        print_json(looks_json(looks, kit))
         return
     show(looks_document(looks, kit), console())

@@ -18,6 +18,8 @@ def restore(job: JobOption = None, as_json: JobJson = False) -> None:
     with desk(job) as opened:
         words = opened.restore()
         if as_json:
-            print_json({"words": list(words)})
+            from sequencer.render.data.jobs.outcome import RestoredData
+
+            print_json(RestoredData(words=words).plain())
         else:
             print_words(words, console())

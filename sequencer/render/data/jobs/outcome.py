@@ -41,6 +41,12 @@ class ReplannedData(Record):
     change: Annotated[Mapping[str, Any], "Empty: the plan stays as it is."]
 
 
+class RestoredData(Record):
+    """What putting the machine file back came to."""
+
+    words: Sequence[str]
+
+
 def outcome_json(said: Outcome) -> dict[str, Any]:
     """What an act came to, as plain data."""
     return OutcomeData.of(said).plain()

@@ -7,9 +7,11 @@ from fractions import Fraction
 from typing import Annotated, Any
 
 from sequencer.document.plans.crew_bars import initial
+from sequencer.plan.closing.toolbox import Equipment
 from sequencer.plan.crew.crew import Schedule
 from sequencer.plan.crew.crew_waits import CrewWait, waits
-from sequencer.render.data.plain import Record
+from sequencer.render.data.plain import FLAT, Record
+from sequencer.render.data.plans.plan import TeardownData, teardown_data
 
 
 class FewData(Record):
@@ -76,8 +78,20 @@ class ScheduleData(Record):
     persons: Sequence[PersonData]
 
 
-def schedule_json(schedule: Schedule) -> dict[str, Any]:
-    """The object ``schedule``."""
+class SharedPlanData(Record):
+    """A way in, and how it is shared out."""
+
+    plan: Annotated[TeardownData, FLAT]
+    schedule: ScheduleData
+
+
+def schedule_json(schedule: Schedule, kit: Equipment | None = None) -> dict[str, Any]:
+    """The plan that is shared out, as ``teardown_json`` has it, and beside it the object ``schedule``."""
+    return SharedPlanData(plan=teardown_data(schedule.plan, kit), schedule=schedule_data(schedule)).plain()
+
+
+def schedule_data(schedule: Schedule) -> ScheduleData:
+    """Who does what, and when."""
     waiting: dict[int, list[WaitData]] = {}
     for wait in waits(schedule):
         waiting.setdefault(wait.turn, []).append(_wait(wait))
@@ -107,7 +121,7 @@ def schedule_json(schedule: Schedule) -> dict[str, Any]:
             )
             for person, visits in enumerate(schedule.visits)
         ],
-    ).plain()
+    )
 
 
 def _wait(wait: CrewWait) -> WaitData:

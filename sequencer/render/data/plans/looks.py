@@ -9,10 +9,12 @@ from typing import Annotated, Any
 from sequencer.document.plans.looks import check_words, unseen_words
 from sequencer.graph.said import part_words
 from sequencer.machine.model import Machine
+from sequencer.plan.closing.toolbox import Equipment
 from sequencer.plan.looks.looks import Check, Look, LookFirst
 from sequencer.plan.looks.looks_lift import CheckReason
 from sequencer.render.data.about import PlaceData
-from sequencer.render.data.plain import Record
+from sequencer.render.data.plain import FLAT, Record
+from sequencer.render.data.plans.plan import TeardownData, teardown_data
 
 
 class CheckData(Record):
@@ -67,19 +69,21 @@ class LiftData(Record):
 
 
 class LooksData(Record):
-    """What stands beside a plan's own keys; its steps and totals stay as they are."""
+    """A way in with the looks worth taking; its own steps and totals stay as they are."""
 
+    plan: Annotated[TeardownData, FLAT]
     looks: Sequence[LookData]
     looks_totals: LooksTotalsData
     unseen: Annotated[Sequence[LookData], "Parts at which a look isn't worth its time."]
     before_you_pull: Sequence[LiftData]
 
 
-def looks_json(found: LookFirst) -> dict[str, Any]:
-    """The same as plain data."""
+def looks_json(found: LookFirst, kit: Equipment | None = None) -> dict[str, Any]:
+    """The plan as ``teardown_json`` has it, and its looks."""
     machine = found.plan.machine
     looked = {look.part for look in found.looks}
     return LooksData(
+        plan=teardown_data(found.plan, kit),
         looks=[_look(machine, look) for look in found.looks],
         looks_totals=LooksTotalsData(seconds=found.seconds, saves_seconds=found.saves),
         unseen=[_look(machine, look) for look in found.unseen if look.part not in looked],

@@ -242,7 +242,7 @@ def teardown_json(
 ) -> dict[str, Any]:
     """A teardown as plain data; where given with what a toolbox lacks, what it runs into, its sittings."""
     data = teardown_data(plan, kit, divided)
-    return replace(data, either=either_data(plan), against_shapes=replayed_data(replayed)).plain()
+    return replace(data, against_shapes=replayed_data(replayed)).plain()
 
 
 def refit_json(
@@ -266,9 +266,8 @@ def teardown_data(
         WayInStepData(step=data, opens=step.opens, loosening=orders.get(step.number))
         for step, data in _steps(plan, plan.breaks)
     ]
-    return TeardownData.of(
-        plan, about=about(plan), kind="teardown", steps=steps, body=_body(plan, kit, divided)
-    )
+    body, choices = _body(plan, kit, divided), either_data(plan)
+    return TeardownData.of(plan, about=about(plan), kind="teardown", steps=steps, body=body, either=choices)
 
 
 def refit_data(
