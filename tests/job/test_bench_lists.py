@@ -12,7 +12,7 @@ from sequencer.document.steps.cards import refit_cards, teardown_cards
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import bench_lists
 from sequencer.job.reports.record import bench_record, reservations, torque_record
-from sequencer.render.data.jobs.torque_record import bench_lists_json
+from sequencer.render.data.jobs.torque_record import record_json
 from sequencer.render.data.plans.plan import refit_json
 from sequencer.render.export.as_text import job_csv, job_markdown
 from sequencer.render.job_text import print_next
@@ -172,7 +172,8 @@ def test_a_word_for_all_of_it_does_and_other_steps_need_none(desk):
     text = shown(print_record, desk.moment(), torque_record(desk.moment()))
     assert "Bench lists" in text
     assert "rotor: Clean the bore; Check the tips <0.2 mm> (Ann" in text
-    assert [row["ticked"] for row in bench_lists_json(desk.moment())] == [LIST]
+    told = record_json(desk.moment(), torque_record(desk.moment()))
+    assert [row["ticked"] for row in told["bench_lists"]] == [LIST]
 
 
 def test_what_was_not_ticked_stays_in_the_record_with_the_reason(desk):
