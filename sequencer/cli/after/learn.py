@@ -33,7 +33,9 @@ _Into = Annotated[
 ]
 _PaceFile = Annotated[
     Path | None,
-    option("--pace-file", "FILE", "Your pace file. Left out: sequencer/pace-NAME.toml among your settings."),
+    option(
+        "--pace-file", "FILE", "Your pace file. Left out: sequencer/pace-NAME.toml in your settings folder."
+    ),
 ]
 
 
@@ -45,9 +47,9 @@ def learn(
     person: Person = None,
     as_json: JobJson = False,
 ) -> None:
-    """Save your finds to the machine file, and your times to your pace.
+    """Save finds to the machine file, and times to your pace.
 
-    Each find is offered by itself.
+    Each find is offered separately.
 
     Example: sequencer learn --write all
     """

@@ -23,7 +23,9 @@ Without = Annotated[
 ]
 PriceAll = Annotated[
     bool,
-    typer.Option("--price-all", help="The same for every part in the way: where a special tool would pay."),
+    typer.Option(
+        "--price-all", help="The same for every part in the way: shows where a special tool would pay."
+    ),
 ]
 
 

@@ -37,14 +37,15 @@ Why = Annotated[str | None, option("--why", "PART", "Draw only the chain that ma
 WayBack = Annotated[
     bool,
     typer.Option(
-        "--refit", help="Draw the way back, its gates as bars across the flow; with --plan heavy frames."
+        "--refit",
+        help="Draw the way back, with its gates as bars across the flow; with --plan, as heavy frames.",
     ),
 ]
 AsRibbon = Annotated[
-    bool, typer.Option("--plan", help="Draw the ribbon: stations in their order, walks and gates marked.")
+    bool, typer.Option("--plan", help="Draw the ribbon: the stations in order, with walks and gates marked.")
 ]
 AsItStands = Annotated[
-    bool, typer.Option("--state", help="Draw the job that you are in as it stands: off, next, in hand.")
+    bool, typer.Option("--state", help="Draw the job you are in as it stands: off, next, in hand.")
 ]
 Only = Annotated[int | None, option("--only", "N", "Draw only this sitting of the way in; with --sitting.")]
 

@@ -23,7 +23,7 @@ def extras(
     time_limit: TimeLimit = None,
     as_json: AsJson = False,
 ) -> None:
-    """Show what other parts would add now, and cost another day.
+    """Show what other parts would add now, or cost another day.
 
     Example: sequencer extras models/delivery-van.yaml --off head
     """

@@ -30,8 +30,8 @@ _Machine = Annotated[
     option(
         "--machine",
         "FILE",
-        "The machine file, or the name of a bundled machine; the job gets its own copy. Left out: "
-        "the job begins without one, and you say what you do with did.",
+        "The machine file, or the name of a bundled machine; the job gets its own copy. Left out: the "
+        "job starts without one, and you say what you do with did.",
     ),
 ]
 _Title = Annotated[str | None, option("--title", "TEXT", "The name of the job.")]

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from sequencer.plan.evenings.sittings import Evenings
     from sequencer.plan.plan import Teardown
 
-Why = Annotated[bool, typer.Option("--why", help="Say at each part that moves what it is in the way of.")]
+Why = Annotated[bool, typer.Option("--why", help="Say of each part that moves what it is in the way of.")]
 
 
 @grouped

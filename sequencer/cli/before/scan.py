@@ -16,10 +16,13 @@ if TYPE_CHECKING:
     from sequencer.plan.scan import SeenCost
 
 Picture = Annotated[
-    Path | None, option("--draw", "FILE", "Draw plan and elevation of what was found (.svg).")
+    Path | None, option("--draw", "FILE", "Draw what was found, in plan and elevation (.svg).")
 ]
 Write = Annotated[
-    bool, typer.Option("--write", help="Add what is seen and not written to the file, each with a comment.")
+    bool,
+    typer.Option(
+        "--write", help="Add to the file what is seen but not written there, each entry with a comment."
+    ),
 ]
 Whole = Annotated[bool, typer.Option("--all", help="Show every entry, and what follows from other lines.")]
 Tolerance = Annotated[
@@ -46,7 +49,7 @@ def scan(
 ) -> None:
     """Check what the file says is in the way against the parts' boxes.
 
-    With --off or --job, only what that job may touch. Findings are no error: the exit code stays 0.
+    With --off or --job, only what that job may touch. Findings are not errors: the exit code stays 0.
 
     Example: sequencer scan models/delivery-van.yaml
     """

@@ -61,7 +61,7 @@ Picture = Annotated[
     option("-o --output", "FILE", "With --joint: a numbered picture of the order of its fasteners, .svg."),
 ]
 Loosening = Annotated[
-    bool, typer.Option("--loosening", help="With -o: the order of loosening, outside in, not of tightening.")
+    bool, typer.Option("--loosening", help="With -o: the loosening order, outside in, instead.")
 ]
 
 
@@ -89,7 +89,7 @@ def torque_command(
     device: Device = None,
     as_json: AsJson = False,
 ) -> None:
-    """Give joints of a job their torque; or convert or check one.
+    """Set a job's torques; or convert or check a torque.
 
     With an adapter it works out what to set the wrench to.
 

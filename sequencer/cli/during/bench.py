@@ -19,7 +19,7 @@ _Database = Annotated[
     option(
         "--database",
         "URL",
-        "Serve the jobs in FOLDER, or in the folder you are in, that this database has.",
+        "Serve those jobs in FOLDER, or in the folder you are in, whose journal is in this database.",
     ),
 ]
 _Lan = Annotated[
@@ -29,8 +29,8 @@ _Tls = Annotated[
     bool,
     typer.Option(
         "--tls",
-        help="With --lan: encrypted, by a certificate authority of this computer that each phone "
-        "installs once. A phone can then load the page again without a connection.",
+        help="With --lan: encrypt the page. Each phone installs this computer's certificate authority "
+        "once, and can then reload the page without a connection.",
     ),
 ]
 _Port = Annotated[
@@ -38,7 +38,7 @@ _Port = Annotated[
     option(
         "--port",
         "PORT",
-        "The port of the page. Left out: the one used last time, or 8765; for a list 8700.",
+        "The page's port. Left out: the last one used, or 8765; for a list, 8700.",
         min=1,
         max=65535,
     ),

@@ -49,7 +49,7 @@ _Anyway = Annotated[
     str | None, option("--anyway", "WHY", "You did it although the machine file says you can't: say how.")
 ]
 _Prepared = Annotated[
-    bool, typer.Option("--prepared", help="The bench lists of the parts that are fitted are done.")
+    bool, typer.Option("--prepared", help="The bench lists of the parts being fitted are done.")
 ]
 
 

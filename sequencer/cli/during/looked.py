@@ -23,7 +23,7 @@ def looked(
 ) -> None:
     """Record that you looked at a part, and what you saw.
 
-    What a look missed comes to light later; from both, `plan --look-first` learns what a look is worth.
+    From this, and from what looks missed, `plan --look-first` learns what a look is worth.
 
     Example: sequencer looked motor --with mirror --showed "a stay to the frame"
     """

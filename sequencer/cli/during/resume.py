@@ -14,7 +14,7 @@ def resume(
 ) -> None:
     """Start the clock, and show what comes next.
 
-    After a while it first says how things were left, and what to check.
+    After a long break, it first says how things were left and what to check.
 
     Example: sequencer resume
     """

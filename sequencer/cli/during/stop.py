@@ -17,12 +17,10 @@ if TYPE_CHECKING:
     from sequencer.job.evenings.way_out import WayOut
 
 
-_Why = Annotated[str, argument("[WHY]", "Why, if it is worth knowing.")]
+_Why = Annotated[str, argument("[WHY]", "Why, if that is worth knowing.")]
 _MadeSafe = Annotated[
     Literal["back", "on"] | None,
-    option(
-        "--made-safe", "back|on", "You put back what `stop` offered, or went on to the step that it named."
-    ),
+    option("--made-safe", "back|on", "You put back what `stop` offered, or carried on to the step it named."),
 ]
 
 
@@ -30,7 +28,7 @@ _MadeSafe = Annotated[
 def stop(why: _Why = "", made_safe: _MadeSafe = None, *, acting: Acting) -> None:
     """Stop the clock, and check whether the machine may be left.
 
-    Where it may not, it offers the quickest way to make it safe. You may stop anyway.
+    If not, it offers the quickest way to make it safe. You may stop anyway.
 
     Example: sequencer stop 'waiting for the seal'
     """

@@ -15,7 +15,7 @@ _Chance = Annotated[
     option(
         "--chance",
         "SHARE",
-        "How sure you want to be of getting there. Left out: as the job was begun, or 0.8.",
+        "How sure you want to be of getting there. Left out: as set when the job was started, or 0.8.",
     ),
 ]
 
@@ -30,8 +30,9 @@ def tonight(
 ) -> None:
     """Show how far you can get tonight, and the best place to stop.
 
-    Goes by the time you have taken on this job so far, and says what to lay out. From then on `next` and
-    `done` warn before a step that opens what you can't leave in time. Asking does not touch the clock.
+    Goes by the time you have taken on this job so far, and says what to lay out. From then on
+    `next` and `done` warn you before a step that opens up more than you can close in time. Asking
+    does not touch the clock.
 
     Example: sequencer tonight 90min
     """

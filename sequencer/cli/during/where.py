@@ -9,7 +9,7 @@ from sequencer.cli.shared.job_options import JobJson, JobOption, desk
 
 
 def where(
-    what: Annotated[str, argument("WORDS", "Words of a part or joint: 'lower bolts'.")],
+    what: Annotated[str, argument("WORDS", "Words from the name of a part or joint: 'lower bolts'.")],
     job: JobOption = None,
     as_json: JobJson = False,
 ) -> None:

@@ -19,7 +19,8 @@ Critic = Annotated[
     bool,
     typer.Option(
         "--plan",
-        help="Read it as a mechanic would, with an order of work: what no rule forbids and nobody would do.",
+        help="Also read it as a mechanic would, with an order of work: what "
+        "no rule forbids but nobody would do.",
     ),
 ]
 

@@ -18,7 +18,7 @@ DIFFERENT = 1
 def compare(machine: MachineFile, other: Other, as_json: AsJson = False) -> None:
     """Show how two machine files differ.
 
-    The exit code is 0 where both describe the same machine, 1 where they do not, 2 on an error.
+    Exit code 0 if both describe the same machine, 1 if not, 2 on an error.
 
     Example: sequencer compare models/delivery-van.yaml mine.yaml
     """

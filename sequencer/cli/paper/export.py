@@ -43,19 +43,19 @@ Shared = Annotated[
     bool,
     typer.Option(
         "--machine",
-        help="Instead of a job: the machine file, complete in itself, to give to others.",
+        help="Export the machine file instead, complete in itself, to give to others.",
     ),
 ]
 By = Annotated[
     str | None, option("--by", "NAME", "With --machine: who it is from. Left out: whoever is logged in.")
 ]
-Notes = Annotated[bool, typer.Option("--notes", help="With --machine: leave its notes in it.")]
+Notes = Annotated[bool, typer.Option("--notes", help="With --machine: keep its notes.")]
 Confirmed = Annotated[
     list[Path],
     option(
         "--confirmed",
         "FOLDER",
-        "With --machine: a job's folder, or your jobs' folder: what they confirm. Repeat for more.",
+        "With --machine: mark what a job's folder, or your jobs' folder, confirms. Repeat for more.",
     ),
 ]
 

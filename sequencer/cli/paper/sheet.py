@@ -32,9 +32,9 @@ def sheet(
     large: Large = False,
     brief: Brief = False,
 ) -> None:
-    """Print a job sheet: a page or more for each sitting.
+    """Print a job sheet: a page or more per sitting.
 
-    With an overview before them, boxes for each reading, and diagrams.
+    With an overview in front, a box for each reading, and diagrams.
 
     Example: sequencer sheet models/delivery-van.yaml --off head -o job.pdf
     """

@@ -30,7 +30,7 @@ BaseUrl = Annotated[
     option(
         "--base-url",
         "URL",
-        "Where the bench page is served: the codes open the step there. Left out, they hold words.",
+        "Where the bench page is served: the codes open the step there. Left out: they hold plain words.",
     ),
 ]
 

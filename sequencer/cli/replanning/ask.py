@@ -24,7 +24,7 @@ def ask(
         argument(
             "[NUMBER ANSWER]...",
             "A question's number and its answer: no, yes, don't know, or the names of what was in the "
-            "way. Left out: the questions are asked, or printed where nobody can be asked.",
+            "way. Left out: you are asked, or without a terminal the questions are printed.",
         ),
     ] = None,
     *,

@@ -52,9 +52,9 @@ _Held = Annotated[
     list[str],
     typer.Option("--held", metavar="JOINT", help='What holds it: "bolt 10 x2", "nut 13 M8 22 N.m".'),
 ]
-_On = Annotated[str | None, option("--on", "PART", "No new part: one more joint of this one.")]
+_On = Annotated[str | None, option("--on", "PART", "No new part: add a joint to this one.")]
 _Position = Annotated[str | None, option("--from", "POSITION", "Where you stand for it.")]
-_Time = Annotated[str | None, option("--time", "TIME", "Taking it away once it is free.")]
+_Time = Annotated[str | None, option("--time", "TIME", "How long it takes to lift away once it is free.")]
 
 
 @grouped

@@ -8,7 +8,7 @@ from sequencer.cli.shared.job_options import JobJson, JobOption, desk
 def restore(job: JobOption = None, as_json: JobJson = False) -> None:
     """Put back the journal's copy of the job's machine file.
 
-    The file that is there now is kept beside it.
+    The present file is kept beside it.
 
     Example: sequencer restore
     """

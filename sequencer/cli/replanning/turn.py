@@ -14,7 +14,9 @@ from sequencer.cli.shared.job_options import Acting, desk, tell
 def turn(
     apart: Annotated[
         bool,
-        typer.Option("--apart", help="The other way: take apart again in the middle of the reassembly."),
+        typer.Option(
+            "--apart", help="The other way round: take apart again in the middle of the reassembly."
+        ),
     ] = False,
     *,
     acting: Acting,

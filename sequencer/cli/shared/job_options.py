@@ -30,7 +30,7 @@ Person = Annotated[
     option(
         "--person",
         "NAME",
-        "Who did it. Left out: the job's one person, or whoever is logged in.",
+        "Your name. Left out: the job's one person, or whoever is logged in.",
         envvar="SEQUENCER_PERSON",
         show_envvar=False,
     ),
@@ -40,7 +40,7 @@ Device = Annotated[
     option(
         "--device",
         "NAME",
-        "On which device. Left out: this computer's name.",
+        "The device's name. Left out: this computer's.",
         envvar="SEQUENCER_DEVICE",
         show_envvar=False,
     ),

@@ -34,7 +34,7 @@ MachineOrJob = Annotated[
     ),
 ]
 Paper = Annotated[Literal["a4", "letter"], typer.Option("--paper", help="Paper size.")]
-NoRefit = Annotated[bool, typer.Option("--no-refit", help="Leave the way back out.")]
+NoRefit = Annotated[bool, typer.Option("--no-refit", help="Leave out the way back.")]
 
 
 ListFile = Annotated[

@@ -54,7 +54,7 @@ def _rows(plan: Plan, number: int, sitting: Sitting) -> Iterator[tuple[str, str]
         if beside := outfit([part]):
             yield "Also", listing(beside)
     if figure := common_figure(plan):
-        yield "Torque figures, where nothing else is said", figure
+        yield "Torque figures, unless noted", figure
     verdict = stop_words(plan, sitting)
     if number or verdict:
         yield "Ends", f"after step {sitting.last}: {verdict[0] if verdict else 'All is back.'}"
