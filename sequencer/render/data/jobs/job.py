@@ -20,7 +20,7 @@ from sequencer.plan.hazards.stops import Left, Verdict
 from sequencer.plan.plan import Refit, Teardown
 from sequencer.render.data.about import TotalsData
 from sequencer.render.data.jobs.outcome import OutcomeData
-from sequencer.render.data.plain import FLAT, Record, plain
+from sequencer.render.data.plain import FLAT, Record
 from sequencer.render.data.plans.plan import (
     StationData,
     WayBackStepData,
@@ -285,12 +285,18 @@ class ChapterData(Record):
     ops: Sequence[str]
 
 
+class ChaptersData(Record):
+    """The chapters of a film of the job."""
+
+    chapters: Sequence[ChapterData]
+
+
 def chapters_json(found: Sequence[Chapter]) -> dict[str, Any]:
     """The chapters as plain data."""
     chapters = [
         ChapterData.of(one, start=one.start.total_seconds(), code=time_code(one.start)) for one in found
     ]
-    return {"chapters": plain(chapters)}
+    return ChaptersData(chapters=chapters).plain()
 
 
 class TickData(Record):
@@ -315,7 +321,13 @@ class WhereData(Record):
     next: Annotated[int | None, "The next step that is about it."]
 
 
+class WhereaboutsData(Record):
+    """Where each thing is that was asked about."""
+
+    found: Sequence[WhereData]
+
+
 def where_json(found: Sequence[Whereabouts]) -> dict[str, Any]:
     """Where each thing is, as plain data."""
     things = [WhereData.of(one, steps=one.ticks, next=one.planned) for one in found]
-    return {"found": plain(things)}
+    return WhereaboutsData(found=things).plain()

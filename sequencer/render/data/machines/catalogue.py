@@ -44,16 +44,22 @@ class ModelData(Record):
     hits: Annotated[Sequence[str] | None, "Where the words of the search stand."] = None
 
 
+class ModelsData(Record):
+    """Machines and assemblies that ship with the program; of a search, the best first."""
+
+    models: Sequence[ModelData]
+
+
 def models_json(found: Iterable[ShippedModel | SearchHit]) -> dict[str, Any]:
     """Models, or what a search has found, the best first."""
-    return {"models": [_model(one) for one in found]}
+    return ModelsData(models=[_model(one) for one in found]).plain()
 
 
-def _model(one: ShippedModel | SearchHit) -> dict[str, Any]:
+def _model(one: ShippedModel | SearchHit) -> ModelData:
     model, hits = (one.model, list(hit_lines(one))) if isinstance(one, SearchHit) else (one, None)
     return ModelData.of(
         model,
         jobs=[TypicalJobData.of(job, for_=job.purpose) for job in model.jobs],
         parts=[PartData(name=name, label=label) for name, label in model.parts],
         hits=hits,
-    ).plain()
+    )
