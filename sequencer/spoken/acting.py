@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 
@@ -56,6 +57,17 @@ _LEAD = rf"(?P<lead>(?:(?:{HOLE}|i|ive|we|weve|have|had|then|and|just|so|now|als
 """Words before a verb, behind what was taken out, that say nothing."""
 
 
+_THINGS_TOO = frozenset({"lift", "pull"})
+"""Verbs that begin a name as well, lift arm, pull starter: no act but before one of these words."""
+_OBJECTS = r"(?= (?:the|it|them|my|both|all|this|that|these|those|a|an|out|off)\b)"
+
+
+def _verb(verbs: Collection[str]) -> str:
+    plain = any_of(one for one in verbs if one not in _THINGS_TOO)
+    named = any_of(one for one in verbs if one in _THINGS_TOO)
+    return f"(?:{plain}|(?:{named}){_OBJECTS})" if named else plain
+
+
 @cache
 def _compiled() -> dict[Act, tuple[re.Pattern[str], re.Pattern[str] | None, re.Pattern[str]]]:
     """Before, around and after, for each act."""
@@ -76,7 +88,7 @@ def _compiled() -> dict[Act, tuple[re.Pattern[str], re.Pattern[str] | None, re.P
         if verbs:
             # Of joints the thing behind is what they held: took ¦ off the bracket; else it is where that was.
             around = re.compile(
-                rf"^{_LEAD}(?P<verb>{any_of(verbs)})\b (?P<what>(?P<held>.*?{HOLE}.*?)|.+?) "
+                rf"^{_LEAD}(?P<verb>{_verb(verbs)})\b (?P<what>(?P<held>.*?{HOLE}.*?)|.+?) "
                 rf"(?P<end>{any_of(table['ends'])})\b(?(held)(?! (?:the|of|a)\b))"
             )
         found[act] = (

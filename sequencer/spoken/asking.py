@@ -119,6 +119,8 @@ def _of_act(did: Did) -> ToldQuestion | None:
         and _EITHER.match(did.act.words)
     ):
         return ToldQuestion("act", "Is it off, or only undone?", ("off", "undone", "aside"))
+    if did.act.value is Act.BACK and did.act.words.casefold() in ("back", "is back") and not did.figure:
+        return ToldQuestion("act", "Back on, or only moved back?", ("back on", "aside", "loose"))
     if did.act.value is Act.OFF and _LET_DOWN.search(did.act.words.casefold()) and did.part is not None:
         return ToldQuestion("act", "Off, or only let down?", ("off", "aside", "loose"))
     return None

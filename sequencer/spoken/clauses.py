@@ -132,6 +132,7 @@ def _parted(clause: list[Token]) -> Iterator[list[Token]]:
 _LET_GO = re.compile(
     r"(?:the |a )?[a-z-]+(?: [a-z-]+){0,3} "
     r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose|backed off(?: .*)?"
+    r"|(?:is|are|was|were) (?:off|out|away|loose|undone)"
     r"|(?:comes?|came|lifts?|lifted|pulls?|pulled|slides?|slid|drops?|falls?|fell)"
     r" (?:off|out|away|clear|free|straight off))"
 )
@@ -140,7 +141,7 @@ _LET_GO = re.compile(
 def _new_behind(before: list[Token], behind: list[Token]) -> bool:
     """``and`` begins something new: an act, or behind counted joints another thing that was let go."""
     text = " ".join(one.norm for one in behind)
-    counted = any(one.norm[:1].isdigit() for one in before)
+    counted = any(one.norm[:1].isdigit() or one.norm in _TELLING for one in before)
     return _begins().match(text) is not None or (counted and _LET_GO.fullmatch(text) is not None)
 
 

@@ -28,7 +28,7 @@ def _spilt() -> tuple[re.Pattern[str], ...]:
         r"| over it| down| there)*"
     )
     verb = rf"(?:(?: (?:still|also|just|that|which|is|was|has|had))* {came}){besides}"
-    mess = r"(?: (?:everywhere|all over(?: the \w+| me| it)?|dripping|leaking|weeping)(?: out)?)+"
+    mess = r" (?P<amount>everywhere|all over(?: the \w+| me| it)?|dripping|leaking|weeping)(?: out)?"
     lead = (
         rf"(?:(?:i|we|it|that|also|then|but|and|has|had) )*"
         rf"(?:{came} (?:out )?|with |caught |spilled |spilt )?(?:(?:the|another) )?"
@@ -84,6 +84,8 @@ _SOME = (
 )
 """Amounts that need no number."""
 
+_MEASURES = ("litre", "liter", "pint", "gallon", "quart")
+
 _DRAINING = re.compile(r"\b(?:drained|emptied|pumped|siphoned|came out|ran out|leaked|spilt|spilled)\b")
 
 
@@ -104,7 +106,8 @@ def spill_in(words: Words, drained: str) -> Spill | None:
         told = groups.get("rough") or groups.get("number")
         draining = _DRAINING.search(words.text) or (alone and told and groups["unit"] not in _SOME[:-2])
         fluid = fluid or ("fluid" if number in _NAMELESS and draining else "")
-        bare = number in _NAMELESS and not groups.get("number") and not groups.get("rough")
+        one = (groups.get("amount") or "").startswith("a ") and groups.get("unit") in _MEASURES
+        bare = number in _NAMELESS and not (groups.get("number") or groups.get("rough") or one)
         if not fluid or (bare and groups["unit"] not in _SOME):
             continue
         if (

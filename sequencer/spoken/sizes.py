@@ -8,7 +8,9 @@ from dataclasses import replace
 from sequencer.machine.heard.joint import JointSaid, OpenPoint, fits_head, sized
 from sequencer.machine.heard.tokens import HOLE, Words
 from sequencer.machine.trade.tables import table
+from sequencer.spoken import vocabulary
 from sequencer.spoken.clause import Piece
+from sequencer.spoken.values import Name
 
 
 def key_or_spanner(joint: JointSaid) -> JointSaid:
@@ -60,11 +62,42 @@ def two_sizes(piece: Piece, words: Words) -> None:
 def each(piece: Piece, words: Words) -> None:
     """So many on each of several things: how many that is in all has to be asked."""
     last = piece.joints[-1] if piece.joints else None
-    if last is None or last.count is None or not re.search(r"\beach\b", f"{last.said} {words.text}"):
+    text = f"{last.said} {words.text}".casefold() if last is not None else ""
+    if last is None or last.count is None or not re.search(r"\beach\b", text):
+        return
+    if _TWICE.search(text) or _OF_BOTH.match(piece.text.casefold()):
+        piece.joints[-1] = replace(last, count=2 * last.count, counted=True)
         return
     choices = tuple(str(last.count * times) for times in (2, 3, 4))
     doubt = OpenPoint("count", f"{last.count} each: how many are that in all?", choices)
     piece.joints[-1] = replace(last, doubts=(*last.doubts, doubt))
+
+
+_TWICE = re.compile(r"\beach (?:side|end)\b")
+_OF_BOTH = re.compile(r"(?:took |i |the |got |had )*both (?!sides|ends)\w")
+"""So many of each of two: both wipers off, 1 nut 13 each."""
+
+
+def of_both(text: str) -> bool:
+    """The words of a clause tell of two things."""
+    return _OF_BOTH.match(text.casefold()) is not None
+
+
+def of_several(joint: JointSaid, name: Name | None) -> JointSaid:
+    """``chain adjusters backed off, 12``: a size by itself, of things that are several: nobody said how many."""
+    alone = joint.kind is None and not joint.counted and joint.count == 1 and joint.head is not None
+    last = name.label.casefold().split()[-1] if name is not None else ""
+    several = last.endswith("s") and not last.endswith("ss") and last[:-1] in vocabulary.nouns()
+    return replace(joint, count=None) if alone and several else joint
+
+
+def each_of_both(joint: JointSaid) -> JointSaid:
+    """So many each, of two things: twice as many."""
+    open_ = [one for one in joint.doubts if " each: " in one.text]
+    if not open_ or joint.count is None:
+        return joint
+    doubts = tuple(one for one in joint.doubts if one not in open_)
+    return replace(joint, count=2 * joint.count, doubts=doubts)
 
 
 _SEVERAL = re.compile(

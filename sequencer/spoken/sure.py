@@ -167,6 +167,8 @@ def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
     lesser = found.norm(at + 1) == "and" and found.role(at + 2) is Role.ACT
     lesser = lesser or found.role(at + 1) is Role.JOINT or found.role(at - 1) is Role.NAME
     last = not found.norm(at + 1)
+    if word in ("only", "just") and found.role(at - 1) is Role.JOINT and not found.norm(at + 1).isalnum():
+        return True  # plug only
     if (found.tokens[at].raw.casefold() == "both" and not last) or _around(found, at):
         return True
     if word in vocabulary.happening() and lesser:
@@ -200,6 +202,9 @@ def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
         open_ = [one[0] for one in map(_NOT_DONE.search, notes) if one]
     if open_ and not any(did.way_of or did.spills for did in acts):
         yield Doubtful(DoubtReason.OPEN, " ".join(open_))
+    for did in dids[1:]:
+        if did.act.value is Act.LOOSE and did.act.words.split()[:1] in (["is"], ["are"], ["was"]):
+            yield Doubtful(DoubtReason.OPEN, did.act.words)  # the key is loose in there: slackened, or how it is
     for did in acts:
         if (
             did.act.words.casefold().startswith(("all ", "both "))
@@ -284,7 +289,8 @@ def _numbers_lost(found: Accounts, joint: JointSaid, words: list[str]) -> bool:
     """A number stands in its words and in none of its values."""
     if joint.doubts or retold(words) or sum(1 for _ in found.by(Role.JOINT)) > 1:
         return False
-    facts = (joint.count, joint.head, joint.thread, joint.length_mm, joint.property_class)
+    each = (joint.count or 0) // 2  # both covers off, 4 bolts each
+    facts = (joint.count, each, joint.head, joint.thread, joint.length_mm, joint.property_class)
     told = _NUMBER.findall(" ".join(map(str, (*facts, joint.tool, joint.torque, joint.word, joint.label))))
     return any(one not in told and f"{float(one):g}" not in told for one in _NUMBER.findall(" ".join(words)))
 

@@ -9,9 +9,10 @@ from dataclasses import replace
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.tokens import Token, said
-from sequencer.spoken import details, retelling, vocabulary
+from sequencer.spoken import details, retelling, sizes, vocabulary
 from sequencer.spoken.act_draft import BEGUN_BY_THEN, ActDraft
 from sequencer.spoken.clause import Piece
+from sequencer.spoken.names import known_name
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, Spill, ToldQuestion
 from sequencer.spoken.whole import act_of, completed, one_each, tells
@@ -220,6 +221,11 @@ class Telling:
             draft.did = replace(
                 draft.did, remarks=(*draft.did.remarks, Remark(Care.NOTE, f"{draft.many} of them"))
             )
+        if sizes.of_both(draft.pieces[0].text):
+            draft.joints = [sizes.each_of_both(one) for one in draft.joints]
+        draft.joints = [sizes.of_several(one, draft.name) for one in draft.joints]
+        if draft.name is None and draft.act is not None:
+            draft.name = _told_of(draft.pieces, self.parts)
         did = replace(draft.did, part=draft.name, joints=tuple(draft.joints), before=self.before)
         did = replace(did, act=act_of(did, draft.act, one_clause=_one_clause(draft)))
         nothing = bool(self.said) and _of_no_thing(did)
@@ -237,14 +243,34 @@ class Telling:
 
 def _all_spills(told: tuple[Spill, ...], more: Sequence[Spill]) -> tuple[Spill, ...]:
     """``oil dripped, half a cup maybe``: how much of the fluid that was told."""
-    if (
-        len(told) == 1
-        and len(more) == 1
-        and not told[0].amount
-        and told[0].fluid.label == more[0].fluid.label
-    ):
+    alone = len(told) == len(more) == 1 and told[0].litres is None
+    if alone and told[0].fluid.label == more[0].fluid.label:
         return (replace(more[0], fluid=told[0].fluid),)
     return (*told, *more)
+
+
+_PRONOUN = re.compile(r"\b(?:it|them|that)\b")
+
+
+def _told_of(pieces: Sequence[Piece], parts: Mapping[str, str]) -> Name | None:
+    """``side cover leaks, took it off``: the thing of which an earlier clause told something."""
+    acted = next((n for n, one in enumerate(pieces) if one.act is not None), 0)
+    if not _PRONOUN.search(pieces[acted].text.casefold()):
+        return None
+    for piece in reversed(pieces[:acted]):
+        words = piece.text.split()
+        for end in range(min(len(words) - 1, _LONG), 0, -1):
+            thing = " ".join(words[:end]).removeprefix("the ").removeprefix("The ")
+            behind = {one.casefold() for one in words[end + 1 :]}
+            if not behind.isdisjoint(vocabulary.nouns()):
+                continue  # what sits behind the glove box: which of the two came off?
+            if words[end].casefold() in vocabulary.happening() and vocabulary.is_thing(thing):
+                return known_name(thing, parts)
+    return None
+
+
+_LONG = 4
+"""Words of a name."""
 
 
 def _is_it(name: Name, told: Name) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -61,9 +62,11 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
     if did.part is not None and did.act.value is not Act.TORQUE:
         did = _plugs_of(_kind_in_name(did))
     did = replace(did, joints=tuple(map(_screwed, did.joints)))
-    if did.act.value is Act.OFF and did.act.said and _is_fluid(did.part):
+    if did.act.value is Act.OFF and did.act.said and _is_fluid(did.part) and not _is_switched(did):
         did = replace(did, act=Heard(Act.DRAINED, did.act.words))
     if did.act.value is Act.DRAINED and did.act.words.startswith("let") and _is_solid(did):
+        did = replace(did, act=Heard(Act.LOOSE, did.act.words))
+    if did.act.value is Act.ASIDE and "open" in did.act.words and _is_turned(did.part):
         did = replace(did, act=Heard(Act.LOOSE, did.act.words))
     if did.act.value is Act.DRAINED:
         did = _drained(did)
@@ -93,10 +96,17 @@ def _is_solid(did: Did) -> bool:
     return bool(words) and not did.spills and not {*words} & {*fluid_words(), "air", "pressure", "tension"}
 
 
+def _is_turned(part: Name | None) -> bool:
+    """What is opened by turning it: a bleed screw, a tap."""
+    last = part.label.casefold().split()[-1] if part is not None else ""
+    return last in ("screw", "bolt", "nut", "tap", "valve", "cock", "plug", "union", "bleeder", "petcock")
+
+
 def _is_switched(did: Did) -> bool:
     """``power off``: switched, and not taken off."""
     named = did.part is not None and did.part.label.casefold() in lines()["switched"]
-    return named and did.act.value is Act.OFF and did.act.words == "off" and not did.joints
+    off = re.fullmatch(r"(?:is |are |all |now )*off", did.act.words.casefold()) is not None
+    return named and did.act.value is Act.OFF and off and not did.joints
 
 
 def _drained(did: Did) -> Did:

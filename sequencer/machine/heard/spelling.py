@@ -158,8 +158,13 @@ def _off(tokens: list[Token]) -> list[Token]:
     for place in reversed(range(len(found) - 2)):
         kind, number, off = found[place : place + 3]
         few = number.norm.isdecimal() and 1 < int(number.norm) <= _MANY_OFF
-        last = norm_at(found, place + 3) in ("", ",", ".", ";", ":")
-        if few and last and off.norm == "off" and kind.norm in kind_tokens():
+        behind = norm_at(found, place + 3)
+        last = behind in ("", ",", ".", ";", ":")
+        headed = off.norm == "of" and behind[:1].isalpha()
+        headed = headed and behind not in ("them", "those", "these", "the", "it", "my")
+        if few and headed and kind.norm in kind_tokens():
+            found[place : place + 3] = [number, kind]  # pinch bolts two of allen 6
+        elif few and last and off.norm == "off" and kind.norm in kind_tokens():
             found[place : place + 3] = [number, kind, replace(off, norm="of"), Token("them", "")]
     return found
 
