@@ -35,6 +35,7 @@ class ActDraft:
     joints: list[JointSaid] = field(default_factory=list)
     many: int | None = None
     unplugged: bool = False
+    drained: Heard[Act] | None = None
     did: Did = field(default_factory=lambda: Did(Heard(Act.OFF)))
 
     def held(self, piece: Piece) -> None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sequencer.machine.heard.joint import JointSaid
+from sequencer.spoken import vocabulary
 from sequencer.spoken.acting import Acted
+from sequencer.spoken.names import known_name
 from sequencer.spoken.values import Heard, Name, Remark, Spill, ToldFigure, ToldReason
 
 
@@ -47,3 +51,27 @@ class Piece:
     count: int | None = None
     rest: list[str] = field(default_factory=list)
     owner: Name | None = None
+
+
+_PRONOUN = re.compile(r"\b(?:it|them|that)\b")
+
+
+def told_of(pieces: Sequence[Piece], parts: Mapping[str, str]) -> Name | None:
+    """``side cover leaks, took it off``: the thing of which an earlier clause told something."""
+    acted = next((n for n, one in enumerate(pieces) if one.act is not None), 0)
+    if not _PRONOUN.search(pieces[acted].text.casefold()):
+        return None
+    for piece in reversed(pieces[:acted]):
+        words = piece.text.split()
+        for end in range(min(len(words) - 1, _LONG), 0, -1):
+            thing = " ".join(words[:end]).removeprefix("the ").removeprefix("The ")
+            behind = {one.casefold() for one in words[end + 1 :]}
+            if not behind.isdisjoint(vocabulary.nouns()):
+                continue  # what sits behind the glove box: which of the two came off?
+            if words[end].casefold() in vocabulary.happening() and vocabulary.is_thing(thing):
+                return known_name(thing, parts)
+    return None
+
+
+_LONG = 4
+"""Words of a name."""

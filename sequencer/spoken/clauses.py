@@ -131,7 +131,8 @@ def _parted(clause: list[Token]) -> Iterator[list[Token]]:
 
 _LET_GO = re.compile(
     r"(?:the |a )?[a-z-]+(?: [a-z-]+){0,3} "
-    r"(?:unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose|backed off(?: .*)?"
+    r"(?:let out|let off|let down|released|vented"
+    r"|unhooked|unplugged|disconnected|undone|unclipped|loosened|slackened|slack|loose|backed off(?: .*)?"
     r"|(?:is|are|was|were) (?:off|out|away|loose|undone)"
     r"|(?:comes?|came|lifts?|lifted|pulls?|pulled|slides?|slid|drops?|falls?|fell)"
     r" (?:off|out|away|clear|free|straight off))"

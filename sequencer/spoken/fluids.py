@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -12,7 +12,7 @@ from sequencer.machine.heard.tokens import Words, any_of
 from sequencer.spoken import vocabulary
 from sequencer.spoken.names import known_name
 from sequencer.spoken.patterns import lines
-from sequencer.spoken.values import Spill
+from sequencer.spoken.values import Act, Did, Said, Spill
 
 
 @cache
@@ -106,8 +106,8 @@ def spill_in(words: Words, drained: str) -> Spill | None:
         told = groups.get("rough") or groups.get("number")
         draining = _DRAINING.search(words.text) or (alone and told and groups["unit"] not in _SOME[:-2])
         fluid = fluid or ("fluid" if number in _NAMELESS and draining else "")
-        one = (groups.get("amount") or "").startswith("a ") and groups.get("unit") in _MEASURES
-        bare = number in _NAMELESS and not (groups.get("number") or groups.get("rough") or one)
+        single = (groups.get("amount") or "").startswith("a ") and groups.get("unit") in _MEASURES
+        bare = number in _NAMELESS and not (groups.get("number") or groups.get("rough") or single)
         if not fluid or (bare and groups["unit"] not in _SOME):
             continue
         if (
@@ -154,3 +154,29 @@ def _amount_words(words: Words, match: re.Match[str]) -> str:
     if not match.groupdict().get("amount"):
         return ""
     return words.raw(*match.span("amount"))
+
+
+# ---- Which act it belongs to ----
+
+
+_FROM = (Act.OFF, Act.ASIDE, Act.LOOSE, Act.UNDONE)
+"""What was done to a part out of which something runs."""
+
+
+def all_spills(told: tuple[Spill, ...], more: Sequence[Spill]) -> tuple[Spill, ...]:
+    """``oil dripped, half a cup maybe``: how much of the fluid that was told."""
+    alone = len(told) == len(more) == 1 and told[0].litres is None
+    if alone and told[0].fluid.label == more[0].fluid.label:
+        return (replace(more[0], fluid=told[0].fluid),)
+    return (*told, *more)
+
+
+def spilt_before(last: Said | None, did: Did) -> Did | None:
+    """``radiator out, .., coolant drained 5 litres``: the act before with that; None: it is another."""
+    fluid = did.part if did.part is not None and did.part.label.casefold() in fluid_words() else None
+    if not isinstance(last, Did) or last.part is None or last.act.value not in _FROM:
+        return None
+    if fluid is None or did.joints or did.act.value is not Act.DRAINED:
+        return None
+    spills = did.spills or (Spill(fluid),)
+    return replace(last, spills=(*last.spills, *spills), remarks=(*last.remarks, *did.remarks))

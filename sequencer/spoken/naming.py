@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.tokens import HOLE, Token, Words, said
 from sequencer.machine.trade.tables import table
 from sequencer.spoken import details, vocabulary
 from sequencer.spoken.clause import Piece
-from sequencer.spoken.names import name_in, only_adjectives, trimmed
+from sequencer.spoken.names import known_name, name_in, only_adjectives, trimmed
 from sequencer.spoken.patterns import lines, word_pattern
 from sequencer.spoken.values import Act, Heard, Name
 
@@ -50,6 +51,13 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
             piece.owner = name if run in owned or alone else None
             piece.spot = spot
             runs.remove(run)
+    handed = next((run for run in runs if [one.norm for one in run] in (["left"], ["right"])), None)
+    if handed and piece.name is not None and piece.act is not None and not piece.joints:
+        side = handed[0].norm
+        if piece.name.key is None and not {"left", "right"} & {*piece.name.label.casefold().split()}:
+            named = known_name(f"{side} {piece.name.label}", parts)
+            piece.name = replace(named, words=f"{piece.name.words} {side}")
+            runs.remove(handed)
     piece.rest = [*piece.rest, *(_kept(run) for run in runs)]
     off = piece.act is not None and piece.act.act is Act.OFF
     runs = [run for run in runs if not _trails(run, words, piece)]

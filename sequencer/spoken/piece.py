@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 
-from sequencer.machine.heard.joint import joints_in
+from sequencer.machine.heard.joint import JointSaid, joints_in
 from sequencer.machine.heard.tokens import HOLE, Token, Words, any_of, said
 from sequencer.spoken import details, holding, sizes
 from sequencer.spoken.acting import Acted, act_in
@@ -197,6 +198,10 @@ def _thing(piece: Piece, parts: Mapping[str, str]) -> None:
         and len(piece.joints) >= 1
     ):
         one = piece.joints[0]
+        if piece.act is not None and piece.act.act is Act.LOOSE and _sized_thing(piece, one):
+            piece.name = known_name(one.word, parts)
+            piece.joints[0] = replace(one, kind=None, word="")
+            return
         if (
             one.word in lines()["things"]
             and not (one.kind == "connector" and one.word == "plug")
@@ -207,6 +212,19 @@ def _thing(piece: Piece, parts: Mapping[str, str]) -> None:
         ):
             piece.name = known_name(one.said or one.word, parts)
             piece.joints = piece.joints[1:]
+
+
+def _sized_thing(piece: Piece, one: JointSaid) -> bool:
+    """``loosen the idler 13``: the thing, and the size of what holds it."""
+    assert piece.act is not None
+    thing = one.word in lines()["things"] and one.word in (
+        "tensioner",
+        "idler",
+        "linkage",
+        "link",
+        "coupling",
+    )
+    return piece.act.object_first and thing and not one.counted and one.head is not None
 
 
 def _turned(piece: Piece, words: Words) -> None:

@@ -84,7 +84,7 @@ def of_both(text: str) -> bool:
 
 
 def of_several(joint: JointSaid, name: Name | None) -> JointSaid:
-    """``chain adjusters backed off, 12``: a size by itself, of things that are several: nobody said how many."""
+    """``chain adjusters backed off, 12``: of several things nobody said how many."""
     alone = joint.kind is None and not joint.counted and joint.count == 1 and joint.head is not None
     last = name.label.casefold().split()[-1] if name is not None else ""
     several = last.endswith("s") and not last.endswith("ss") and last[:-1] in vocabulary.nouns()

@@ -169,6 +169,9 @@ def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
     last = not found.norm(at + 1)
     if word in ("only", "just") and found.role(at - 1) is Role.JOINT and not found.norm(at + 1).isalnum():
         return True  # plug only
+    denied = any(found.norm(at - n) == "no" and found.norm(at - n + 2) in ("just", "only") for n in range(3))
+    if denied or (word == "drain" and found.role(at + 1) is Role.JOINT):
+        return True  # no bolts just clips; the oil drain screw
     if (found.tokens[at].raw.casefold() == "both" and not last) or _around(found, at):
         return True
     if word in vocabulary.happening() and lesser:
@@ -204,7 +207,7 @@ def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
         yield Doubtful(DoubtReason.OPEN, " ".join(open_))
     for did in dids[1:]:
         if did.act.value is Act.LOOSE and did.act.words.split()[:1] in (["is"], ["are"], ["was"]):
-            yield Doubtful(DoubtReason.OPEN, did.act.words)  # the key is loose in there: slackened, or how it is
+            yield Doubtful(DoubtReason.OPEN, did.act.words)  # the key is loose in there
     for did in acts:
         if (
             did.act.words.casefold().startswith(("all ", "both "))
@@ -275,6 +278,7 @@ def _odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
         or _numbers_lost(found, joint, words)
         or _of_the_name(found, one, words)
         or _beside_unread(found, one, joint)
+        or _behind_unread(found, one, joint)
     )
     if odd:
         yield joint.said
@@ -302,6 +306,15 @@ def _beside_unread(found: Accounts, one: LineStretch, joint: JointSaid) -> bool:
     number = found.norm(one.at[-1]).isdecimal() and (joint.family or " " in (joint.head or ""))
     things = found.norm(behind) in vocabulary.nouns() and found.norm(behind).endswith("s")
     return bare or bool(number and things and found.role(behind) is Role.NOTE)
+
+
+def _behind_unread(found: Accounts, one: LineStretch, joint: JointSaid) -> bool:
+    """A size by itself, and before it a thing that was only kept: held by two T-bolts, 14 mm."""
+    if joint.kind is not None or joint.counted:
+        return False
+    before = (note for note in found.by(Role.NOTE) if note.at[0] < one.at[0])
+    notes = (found.norms(note) for note in before if not found.norm(note.at[0] - 1)[:1].isalnum())
+    return any("thread" not in words and not vocabulary.nouns().isdisjoint(words) for words in notes)
 
 
 def _of_the_name(found: Accounts, one: LineStretch, words: list[str]) -> bool:

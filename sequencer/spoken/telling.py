@@ -11,10 +11,10 @@ from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.tokens import Token, said
 from sequencer.spoken import details, retelling, sizes, vocabulary
 from sequencer.spoken.act_draft import BEGUN_BY_THEN, ActDraft
-from sequencer.spoken.clause import Piece
-from sequencer.spoken.names import known_name
+from sequencer.spoken.clause import Piece, told_of
+from sequencer.spoken.fluids import all_spills, spilt_before
 from sequencer.spoken.patterns import lines
-from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, Spill, ToldQuestion
+from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, ToldQuestion
 from sequencer.spoken.whole import act_of, completed, one_each, tells
 
 _FURTHER = {Act.LOOSE: 1, Act.UNDONE: 2, Act.UNPLUGGED: 2, Act.ASIDE: 3, Act.OFF: 4}
@@ -51,6 +51,9 @@ class Telling:
         told = next((one for one in reversed(noted) if one in fluid_words()), "")
         if name is not None and drained:
             told = told or lines()["fluids"]["in"].get(name.label.casefold().split()[-1], "")
+        if name is not None and not told:
+            words = name.label.casefold().split()
+            told = next((fluid for word, fluid in lines()["fluids"]["of"].items() if word in words), "")
         return spills[-1].fluid.label if spills else told or ("fluid" if drained and name is None else "")
 
     @property
@@ -146,12 +149,16 @@ class Telling:
         act = acted.act
         if act is Act.DRAINED and piece.spills and piece.name is None and draft.name is not None:
             return  # a cup was drained from it: what came out, not what was done
+        before = draft.act.value if draft.act is not None else None
+        if Act.DRAINED in (before, act) and {before, act} & {Act.OFF, Act.ASIDE} and piece.name is None:
+            draft.drained = draft.act if before is Act.DRAINED else Heard(act, acted.words)
+            draft.act = Heard(act, acted.words) if before is Act.DRAINED else draft.act
+            return
         if act is Act.OFF and piece.owner is not None and piece.joints:
             plugs = all(one.kind == "connector" for one in piece.joints)
             act = Act.UNPLUGGED if plugs else Act.UNDONE
         if act is Act.ASIDE and _LYING.search(acted.words):
             piece.rest.append(acted.words)
-        before = draft.act.value if draft.act is not None else None
         if before is not None and Act.UNPLUGGED in (before, act) and before is not act and piece.name is None:
             draft.unplugged = True
             act = act if act in (Act.OFF, Act.ASIDE) or before in (Act.OFF, Act.ASIDE) else Act.OFF
@@ -195,7 +202,7 @@ class Telling:
             did,
             position=did.position or piece.position,
             way_of=(*did.way_of, *piece.way_of),
-            spills=_all_spills(did.spills, piece.spills),
+            spills=all_spills(did.spills, piece.spills),
             remarks=tuple(remarks),
             weight_kg=did.weight_kg or piece.weight,
             figure=figure,
@@ -225,7 +232,7 @@ class Telling:
             draft.joints = [sizes.each_of_both(one) for one in draft.joints]
         draft.joints = [sizes.of_several(one, draft.name) for one in draft.joints]
         if draft.name is None and draft.act is not None:
-            draft.name = _told_of(draft.pieces, self.parts)
+            draft.name = told_of(draft.pieces, self.parts)
         did = replace(draft.did, part=draft.name, joints=tuple(draft.joints), before=self.before)
         did = replace(did, act=act_of(did, draft.act, one_clause=_one_clause(draft)))
         nothing = bool(self.said) and _of_no_thing(did)
@@ -237,40 +244,15 @@ class Telling:
         if draft.unplugged and not any(one.kind == "connector" for one in did.joints):
             plug = JointSaid(kind="connector", word="connector", count=1)
             did = replace(did, joints=(*did.joints, plug))
+        last = self.said[-1] if self.said else None
+        if (spilt := spilt_before(last, did)) is not None:
+            self.said[-1] = spilt
+            return
+        if draft.drained is not None and did.part is not None:
+            self.said.append(completed(Did(draft.drained, did.part, spills=did.spills), None, acted=True))
+            did = replace(did, spills=())
         did = completed(did, draft.implied, acted=draft.act is not None)
         self.said += one_each(did, self.parts)
-
-
-def _all_spills(told: tuple[Spill, ...], more: Sequence[Spill]) -> tuple[Spill, ...]:
-    """``oil dripped, half a cup maybe``: how much of the fluid that was told."""
-    alone = len(told) == len(more) == 1 and told[0].litres is None
-    if alone and told[0].fluid.label == more[0].fluid.label:
-        return (replace(more[0], fluid=told[0].fluid),)
-    return (*told, *more)
-
-
-_PRONOUN = re.compile(r"\b(?:it|them|that)\b")
-
-
-def _told_of(pieces: Sequence[Piece], parts: Mapping[str, str]) -> Name | None:
-    """``side cover leaks, took it off``: the thing of which an earlier clause told something."""
-    acted = next((n for n, one in enumerate(pieces) if one.act is not None), 0)
-    if not _PRONOUN.search(pieces[acted].text.casefold()):
-        return None
-    for piece in reversed(pieces[:acted]):
-        words = piece.text.split()
-        for end in range(min(len(words) - 1, _LONG), 0, -1):
-            thing = " ".join(words[:end]).removeprefix("the ").removeprefix("The ")
-            behind = {one.casefold() for one in words[end + 1 :]}
-            if not behind.isdisjoint(vocabulary.nouns()):
-                continue  # what sits behind the glove box: which of the two came off?
-            if words[end].casefold() in vocabulary.happening() and vocabulary.is_thing(thing):
-                return known_name(thing, parts)
-    return None
-
-
-_LONG = 4
-"""Words of a name."""
 
 
 def _is_it(name: Name, told: Name) -> bool:

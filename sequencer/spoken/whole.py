@@ -116,6 +116,9 @@ def _drained(did: Did) -> Did:
         for one in did.joints
     ]
     spills, part = did.spills, did.part
+    label = part.label.casefold() if part is not None else ""
+    if part is not None and plugs and label.removesuffix(" drain") in fluid_words() and " " in label:
+        part = known_name(part.label[: len(label.removesuffix(" drain"))], {})  # the oil drain bolt 17
     if part is not None and spills and part.label.casefold().endswith(spills[0].fluid.label.casefold()):
         spills = (replace(spills[0], fluid=part), *spills[1:])
     return replace(

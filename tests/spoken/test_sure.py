@@ -19,7 +19,6 @@ from tests.support.profile import before_landing, counts
         ("sump off bar the two front bolts", "bar"),
         ("hub off, 70 nuts 10", "70 nuts 10"),  # no part has so many
         ("top cover: 5 screws T20, bottom cover: 3 screws T20", "bottom cover"),  # whose are the three?
-        ("pull cord housing off, four 8 mm", "cord housing"),  # or was the pull cord meant
         ("starter clutch off, puller m16", "m16"),  # of the puller
         ("carb off, two hooks 27", "two hooks 27"),  # a hook has no head
         ("hub off, nut 32, speed sensor one allen 5", "speed sensor"),  # another part, which came off or not

@@ -163,7 +163,8 @@ def _off(tokens: list[Token]) -> list[Token]:
         headed = off.norm == "of" and behind[:1].isalpha()
         headed = headed and behind not in ("them", "those", "these", "the", "it", "my")
         if few and headed and kind.norm in kind_tokens():
-            found[place : place + 3] = [number, kind]  # pinch bolts two of allen 6
+            start = place - 1 if place and found[place - 1].norm in kind_tokens() else place
+            found[start : place + 3] = [number, *found[start : place + 1]]  # pinch bolts two of allen 6
         elif few and last and off.norm == "off" and kind.norm in kind_tokens():
             found[place : place + 3] = [number, kind, replace(off, norm="of"), Token("them", "")]
     return found
