@@ -50,6 +50,7 @@ class Code(Enum):
     NO_FLUID = "no-fluid"
     WET_PLUG = "wet-plug"
     RUNS_OVER = "runs-over"
+    STRUT_LATE = "strut-late"
     NO_PROOF = "no-proof"
     NO_FIRST_RUN = "no-first-run"
     RUN_OPEN = "run-open"
@@ -78,6 +79,7 @@ class Code(Enum):
     HUNG = "hung"
     TWO_LOADS = "two-loads"
     HALF_HELD = "half-held"
+    HANGS_BY = "hangs-by"
     LEFT_HANGING = "left-hanging"
     PANEL_PLUG = "panel-plug"
 

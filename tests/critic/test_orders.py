@@ -79,6 +79,29 @@ def test_a_broom_that_hangs_on_one_of_its_bearings():
     assert judged(carried.replace("22 kg", "22 kg\n    hold: true"), ["broom"]) == set()
 
 
+PUMP = """
+machine: Dumper
+positions: {front: {}, left: {}}
+start: front
+parts:
+  pump:  # ! hangs-by
+    from: left
+    weight: 7 kg
+    joints:
+      bolts: {kind: bolt, head: 16}
+      pressure: {kind: union, head: 27}
+  motor: {from: left, weight: 14 kg, joints: {bolts: {kind: bolt, head: 16}}}
+"""
+
+
+def test_a_pump_that_hangs_by_its_hose_while_a_motor_is_unbolted():
+    assert judged(PUMP, ["pump", "motor"]) == expected(PUMP)
+    assert (
+        judged(PUMP.replace("head: 16}", "head: 16, behind: [pump/pressure]}", 1), ["pump", "motor"]) == set()
+    )
+    assert judged(PUMP.replace("weight: 7 kg", "hold: false"), ["pump", "motor"]) == set()
+
+
 SERVED = """
 machine: Flywheel
 positions: {front: {}}

@@ -277,6 +277,20 @@ RULES = {
         """,
         ("only: back, back_before", "only: back, after: [prime], back_before"),
     ),
+    "strut-late": (
+        """
+        machine: Dumper
+        tasks:
+          park: {time: 1 min}
+          strut: {label: Safety strut over the rod, carries: [skip], rated: true, undo: {}}
+        first: [park]
+        fluids: {oil: {label: Hydraulic oil, drain: {plug: {torque: 30 N.m}}, volume: 9 L}}  # ! strut-late
+        parts:
+          skip: {weight: 60 kg, joints: {hinges: {kind: pin, count: 2}}}
+          ram: {wet: [oil], needs: [strut], joints: {pins: {kind: pin, count: 2}}}
+        """,
+        ("[park]", "[park, strut]"),
+    ),
     "runs-over": (
         """
         machine: Engine
@@ -539,6 +553,7 @@ def test_a_drain_whose_plug_is_a_part_of_its_own_is_closed_by_it():
 
 OF_AN_ORDER = {
     "half-held",
+    "hangs-by",
     "hung",
     "two-loads",
     "left-hanging",

@@ -5,7 +5,7 @@ import pytest
 from sequencer.critic.taken_for import is_a
 
 ORDERS = {"support", "holding-task", "raises", "pulls-out", "opens", "energy", "tries", "holds-turning"}
-ORDERS |= {"relieved", "stands-by"}
+ORDERS |= {"relieved", "stands-by", "lift-strut"}
 """Sorts of tasks: all words of what they tell to do count."""
 
 FITS = {
@@ -334,6 +334,8 @@ FITS = {
         "Down-pipe",
         "Tailpipe",
     ],
+    "ram": ["Tipping ram", "Lift cylinder", "Ram", "Ram of the loader"],
+    "lift-strut": ["Safety strut over the ram's rod", "Prop the arms", "Lift lock in"],
     "earth": [
         "Earth strap",
         "Ground strap",
@@ -373,7 +375,11 @@ LOOKS_ALIKE = {
         "On your side",
         "Right side",
         "At the front side",
+        "Kneeling before the frame, the skip tipped",
+        "Behind the cab, the cab tilted",
     ],
+    "between-fluids": ["Valve block", "Terminal block", "Cylinder head cover"],
+    "ram": ["Cylinder head", "Brake cylinder", "Ram guard"],
     "turning": [
         "Pulley cover",
         "Fan shroud",

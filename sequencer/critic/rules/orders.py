@@ -8,10 +8,11 @@ from fractions import Fraction
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
-from sequencer.machine.model import HAND, Part, Subject, Task
+from sequencer.machine.model import HAND, Joint, Part, Subject, Task
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.plan import Plan, Step
-from sequencer.plan.practice.held import bears
+from sequencer.plan.practice.held import bears, is_heavy
+from sequencer.plan.practice.ruled_job import holds
 
 HELD_KG = 3
 """From this weight up somebody has to hold a part that nothing else holds (the format page)."""
@@ -92,7 +93,8 @@ def two_loads(case: Case) -> Iterator[Finding]:
 def half_held(case: Case) -> Iterator[Finding]:
     """A heavy part that hangs on some of its bolts alone while something else is worked on."""
     for part in case.parts:
-        bolts = {joint.path for joint in case.held_by(part, Holds.BEARING) if bears(joint)}
+        held = case.held_by(part, Holds.BEARING, Holds.RETAINING)
+        bolts = {joint.path for joint in held if bears(joint)}
         light = (part.weight_kg or 0) < ONE_END_KG
         if light or part.hold is False or part.mount or len(bolts) < 2 or any(case.carriers(part.name)):
             continue
@@ -110,6 +112,41 @@ def half_held(case: Case) -> Iterator[Finding]:
                 first = min((*at, *moved))
                 yield finding(Code.HALF_HELD, Severity.HURTS, part, step=first, steps=len(others))
                 break
+
+
+def hangs_by(case: Case) -> Iterator[Finding]:
+    """A heavy part that hangs by what does not bear it, a hose, a latch, a stay, once its bolts are out."""
+    for part in case.parts:
+        if not is_heavy(part) or part.mount or any(case.carriers(part.name)):
+            continue
+        firm = {joint.path for joint in part.joints.values() if bears(joint) and not joint.settle}
+        for plan in (plan for plan in case.plans if firm and plan.practice):  # without it: `left-hanging`
+            first, last = (Kind.FIT, Kind.FASTEN) if plan.back else (Kind.UNDO, Kind.REMOVE)
+            out = [s.number for s in plan.steps if s.operation.kind is first and _of(s, part, firm)]
+            away = [s.number for s in plan.steps if s.operation.kind is last and _of(s, part, firm)]
+            if not out or not away:
+                continue
+            between = plan.steps[max(out) : min(away) - 1]
+            left = [one for step in between if (one := _left(step, part))]
+            others = [s for s in between if (s.operation.part or s.operation.subject) not in _own(case, part)]
+            drags = (part.weight_kg or 0) >= ONE_END_KG and any(holds(one) is Holds.BEARING for one in left)
+            if left and (others or drags):
+                severity = Severity.HURTS if others else Severity.COSTS
+                names = tuple(one.path for one in left)
+                yield finding(Code.HANGS_BY, severity, part, step=max(out), joints=names)
+                break
+
+
+def _of(step: Step, part: Part, joints: set[str]) -> bool:
+    """Whether a step is at one of a part's joints, or moves the part itself."""
+    return step.operation.subject in joints or step.operation.subject == part.name
+
+
+def _left(step: Step, part: Part) -> Joint | None:
+    """The joint of a part that is undone, or fastened, in a step."""
+    operation = step.operation
+    at = operation.kind in (Kind.UNDO, Kind.FASTEN) and operation.part == part.name and operation.joint
+    return part.joints[at] if at else None
 
 
 def _ends(plan: Plan, bolts: set[str], moved: list[int]) -> Iterator[int]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
+from sequencer.graph.operations import Kind
 from sequencer.machine.model import Task
 
 
@@ -26,6 +27,17 @@ def stays(case: Case) -> Iterator[Finding]:
             worst = task.helps or case.is_a("holds-turning", task)
             severity = Severity.HURTS if worst else Severity.COSTS
             yield finding(Code.STAYS, severity, task)
+
+
+def strut_late(case: Case) -> Iterator[Finding]:
+    """Hydraulic oil that can be let out while its pressure alone holds something up, the strut not yet in."""
+    if not any(case.is_a("ram", part) for part in case.parts):
+        return
+    for fluid in case.machine.fluids.values():
+        for task in case.tasks if case.is_a("hydraulic", fluid) else ():
+            early = Kind.DRAIN.of(fluid.name) in case.without(Kind.TASK.of(task.name))
+            if task.load and case.is_a("lift-strut", task) and early:
+                yield finding(Code.STRUT_LATE, Severity.HURTS, fluid, task=task.name, parts=task.load)
 
 
 def _stops_turning(case: Case, task: Task) -> bool:

@@ -34,7 +34,7 @@ KG_PER_SQUARE_MM = 0.5
 Common practice: makers fasten with far more than the weight asks for.
 """
 
-SMALL_KG = {"clip": 2.0, "hook": 20.0, "latch": 10.0, "tie": 1.0, "rivet": 5.0, "screw": 12.0}
+SMALL_KG = {"clip": 2.0, "hook": 20.0, "latch": 10.0, "tie": 1.0, "rivet": 5.0, "screw": 12.0, "strap": 15.0}
 """The same for what has no thread in the file."""
 
 LIGHT_KG = 3

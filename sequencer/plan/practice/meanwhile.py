@@ -6,14 +6,14 @@ the least comes between.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from itertools import product
 
 from sequencer.graph.operations import Kind
 from sequencer.graph.serving import breaking, tightening
-from sequencer.machine.model import Part
+from sequencer.machine.model import Joint, Part
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.practice.held import bears, is_heavy
 from sequencer.plan.practice.ruled_job import PracticeJob, holds
@@ -85,17 +85,25 @@ def _hanging(job: PracticeJob) -> Iterator[Meanwhile]:
         undone = {name for name in names if job.has(job.undo(part.joints[name]))}
         bearing = {name for name, joint in part.joints.items() if bears(joint)}
         if undone and bearing <= undone:
-            joints = frozenset(job.undo(part.joints[name]) for name in (bearing or undone))
+            firm = {name for name in bearing if not part.joints[name].settle} or bearing or undone
+            joints = frozenset(job.undo(part.joints[name]) for name in firm)
             hung = part.name in carried
             kind = Between.HUNG if hung else Between.HELD if is_heavy(part) else Between.LOOSE
-            slight = (job.undo(joint) for joint in part.joints.values() if holds(joint) is Holds.SLIGHT)
             helpers = frozenset(_helpers(job, part))
             own = helpers.union(name for name, op in job.graph.operations.items() if op.part == part.name)
-            own = own.difference(slight if hung else ())  # the plug comes first
+            own = own.difference(map(job.undo, _first_off(part, firm, hung=hung)))
             end = frozenset((away,))
             yield Meanwhile(kind, joints, end, own, helpers)
             for joint in sorted(joints) if kind is Between.HELD and len(joints) > 1 else ():
                 yield Meanwhile(Between.HALF, frozenset((joint,)), end, own)
+
+
+def _first_off(part: Part, firm: Collection[str], *, hung: bool) -> Iterator[Joint]:
+    """The joints by which no heavy part is left hanging: a plug comes first, and so does a hose or a stay."""
+    for name, joint in part.joints.items():
+        slight = holds(joint) is Holds.SLIGHT
+        if slight if hung else is_heavy(part) and name not in firm and holds(joint) is not Holds.LOCATING:
+            yield joint
 
 
 def _standing(job: PracticeJob) -> Iterator[Meanwhile]:

@@ -138,6 +138,25 @@ def test_nothing_else_is_done_while_a_pump_hangs_in_its_sling_and_the_sling_goes
     assert back[begin : begin + 4] == ["task sling", "fit pump", "fasten pump/bolts", "restore sling"]
 
 
+PUMP = """
+machine: A pump on two bolts, with a stay and a hose, invented
+positions: {front: {}}
+parts:
+  pump:
+    weight: 7 kg
+    joints:
+      bolts: {kind: bolt, head: 16, torque: 40 N.m}
+      stay: {kind: bolt, head: 16, torque: 20 N.m, settle: true}
+      hose: {kind: clamp, head: 16}
+"""
+
+
+def test_a_pump_comes_off_its_bolts_last_and_is_fitted_on_them_first():
+    way_in, back = map(names, there_and_back(PUMP, [("off", "pump")], practice=Practice.ALL))
+    assert way_in[-2:] == ["undo pump/bolts", "remove pump"]
+    assert back[:2] == ["fit pump", "fasten pump/bolts"]
+
+
 CHOCKS = """
 machine: A cart on chocks, invented
 positions: {front: {}}
