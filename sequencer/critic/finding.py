@@ -80,6 +80,7 @@ class Code(Enum):
     TWO_LOADS = "two-loads"
     HALF_HELD = "half-held"
     HANGS_BY = "hangs-by"
+    SPRING_LAST = "spring-last"
     LEFT_HANGING = "left-hanging"
     PANEL_PLUG = "panel-plug"
 

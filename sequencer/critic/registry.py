@@ -8,7 +8,18 @@ from itertools import groupby
 
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding
-from sequencer.critic.rules import fluids, joints, orders, places, proof, shafts, supports, times, weights
+from sequencer.critic.rules import (
+    fluids,
+    hanging,
+    joints,
+    orders,
+    places,
+    proof,
+    shafts,
+    supports,
+    times,
+    weights,
+)
 from sequencer.graph.derive import derive
 from sequencer.graph.operations import Kind, Operation
 from sequencer.machine.model import Machine, Subject
@@ -62,11 +73,12 @@ RULES: dict[Code, Rule] = {
     Code.BEHIND_BELT: shafts.behind_belt,
     Code.TIME: times.odd_time,
     Code.SEIZED: times.seized,
-    Code.HUNG: orders.hung,
+    Code.HUNG: hanging.hung,
     Code.TWO_LOADS: orders.two_loads,
-    Code.HALF_HELD: orders.half_held,
-    Code.HANGS_BY: orders.hangs_by,
-    Code.LEFT_HANGING: orders.left_hanging,
+    Code.HALF_HELD: hanging.half_held,
+    Code.HANGS_BY: hanging.hangs_by,
+    Code.SPRING_LAST: hanging.spring_last,
+    Code.LEFT_HANGING: hanging.left_hanging,
     Code.POSE_LOOSE: orders.pose_loose,
     Code.POSE_SUPPORT: orders.pose_support,
     Code.LATE_TORQUE: orders.late_torque,

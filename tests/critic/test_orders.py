@@ -102,6 +102,27 @@ def test_a_pump_that_hangs_by_its_hose_while_a_motor_is_unbolted():
     assert judged(PUMP.replace("weight: 7 kg", "hold: false"), ["pump", "motor"]) == set()
 
 
+ROLLER = """
+machine: Planer
+positions: {front: {}, side: {}}
+start: side
+parts:
+  roller:
+    weight: 6 kg
+    joints:
+      far: {kind: bolt, head: 10, from: side}
+      near: {kind: bolt, head: 10}
+      springs: {kind: spring, tool: hand}  # ! spring-last
+"""
+
+
+def test_a_spring_is_let_go_before_the_bearings_of_its_roller():
+    assert judged(ROLLER, ["roller"]) == expected(ROLLER)
+    assert judged(ROLLER.replace("side}", "side, behind: [roller/springs]}"), ["roller"]) == set()
+    given = ROLLER.replace("tool: hand}", "tool: hand, behind: [roller/far, roller/near]}")
+    assert judged(given, ["roller"]) == set()
+
+
 SERVED = """
 machine: Flywheel
 positions: {front: {}}

@@ -1,4 +1,4 @@
-"""Orders of work: what stands between two steps that no rule keeps together."""
+"""Orders of work: two loads on one hoist, a machine laid over with parts loose in it, a bead that has set."""
 
 from __future__ import annotations
 
@@ -8,67 +8,13 @@ from fractions import Fraction
 from sequencer.critic.case import Case
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
-from sequencer.machine.model import HAND, Joint, Part, Subject, Task
+from sequencer.machine.model import HAND, Part, Subject, Task
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.plan import Plan, Step
-from sequencer.plan.practice.held import bears, is_heavy
-from sequencer.plan.practice.ruled_job import holds
-
-HELD_KG = 3
-"""From this weight up somebody has to hold a part that nothing else holds (the format page)."""
-
-ONE_END_KG = 10
-"""From this weight up nobody leaves a part hanging on one of its ends (common practice)."""
-
-MANY = 3
-"""Steps of other work that nobody would do meanwhile (common practice)."""
-
-_MOVED = (Kind.REMOVE, Kind.FIT)
+from sequencer.plan.practice.hold import HEAVY_KG
 
 SETTING_SECONDS = Fraction(10 * 60)
 """A bead of which nobody says how long it works (common practice)."""
-
-
-def left_hanging(case: Case) -> Iterator[Finding]:
-    """A heavy part between its last fastener and its coming away, with other work in between."""
-    plan = case.removal
-    if (
-        plan is None or plan.practice is not None
-    ):  # a rule of good practice keeps them together, or says why not
-        return
-    for part in case.parts:
-        if (
-            (part.weight_kg or 0) < HELD_KG
-            or part.hold is False
-            or part.mount
-            or any(case.carriers(part.name))
-        ):
-            continue
-        undone = [step for step in plan.steps if _frees(case, step, part)]
-        away = next(
-            (s for s in plan.steps if s.operation.part == part.name and s.operation.kind is Kind.REMOVE), None
-        )
-        if undone and away and (between := away.number - undone[-1].number - 1) > 0:
-            worst = any(s.reach_around for s in plan.steps[undone[-1].number : away.number])
-            severity = Severity.COSTS if worst else Severity.AWKWARD
-            yield finding(Code.LEFT_HANGING, severity, part, step=undone[-1].number, steps=between)
-
-
-def hung(case: Case) -> Iterator[Finding]:
-    """A part that hangs in what carries it, by nothing of its own, while something else is worked on."""
-    for part in case.parts if (plan := case.removal) else ():
-        slings = [task for task in case.carriers(part.name) if not task.rated]
-        if part.hold is not None or not slings or plan is None:
-            continue
-        own = _own(case, part).union(task.name for task in slings)
-        undone = [step for step in plan.steps if _frees(case, step, part)]
-        removed = Kind.REMOVE.of(part.name)
-        away = next((step for step in plan.steps if step.operation.name == removed), None)
-        if not undone or away is None:
-            continue
-        between = plan.steps[undone[-1].number : away.number - 1]
-        if others := [s for s in between if (s.operation.part or s.operation.subject) not in own]:
-            yield finding(Code.HUNG, Severity.HURTS, part, step=undone[-1].number, steps=len(others))
 
 
 def two_loads(case: Case) -> Iterator[Finding]:
@@ -90,87 +36,13 @@ def two_loads(case: Case) -> Iterator[Finding]:
                 standing.append(task)
 
 
-def half_held(case: Case) -> Iterator[Finding]:
-    """A heavy part that hangs on some of its bolts alone while something else is worked on."""
-    for part in case.parts:
-        held = case.held_by(part, Holds.BEARING, Holds.RETAINING)
-        bolts = {joint.path for joint in held if bears(joint)}
-        light = (part.weight_kg or 0) < ONE_END_KG
-        if light or part.hold is False or part.mount or len(bolts) < 2 or any(case.carriers(part.name)):
-            continue
-        own = _own(case, part)
-        for plan in case.plans:
-            at = [step.number for step in plan.steps if step.operation.subject in bolts]
-            moved = [
-                s.number
-                for s in plan.steps
-                if s.operation.subject == part.name and s.operation.kind in _MOVED
-            ]
-            between = plan.steps[min((*at, *moved)) : max(_ends(plan, bolts, moved))] if at and moved else ()
-            others = [s for s in between if (s.operation.part or s.operation.subject) not in own]
-            if len(others) >= MANY:
-                first = min((*at, *moved))
-                yield finding(Code.HALF_HELD, Severity.HURTS, part, step=first, steps=len(others))
-                break
-
-
-def hangs_by(case: Case) -> Iterator[Finding]:
-    """A heavy part that hangs by what does not bear it, a hose, a latch, a stay, once its bolts are out."""
-    for part in case.parts:
-        if not is_heavy(part) or part.mount or any(case.carriers(part.name)):
-            continue
-        firm = {joint.path for joint in part.joints.values() if bears(joint) and not joint.settle}
-        for plan in (plan for plan in case.plans if firm and plan.practice):  # without it: `left-hanging`
-            first, last = (Kind.FIT, Kind.FASTEN) if plan.back else (Kind.UNDO, Kind.REMOVE)
-            out = [s.number for s in plan.steps if s.operation.kind is first and _of(s, part, firm)]
-            away = [s.number for s in plan.steps if s.operation.kind is last and _of(s, part, firm)]
-            if not out or not away:
-                continue
-            between = plan.steps[max(out) : min(away) - 1]
-            left = [one for step in between if (one := _left(step, part))]
-            others = [s for s in between if (s.operation.part or s.operation.subject) not in _own(case, part)]
-            drags = (part.weight_kg or 0) >= ONE_END_KG and any(holds(one) is Holds.BEARING for one in left)
-            if left and (others or drags):
-                severity = Severity.HURTS if others else Severity.COSTS
-                names = tuple(one.path for one in left)
-                yield finding(Code.HANGS_BY, severity, part, step=max(out), joints=names)
-                break
-
-
-def _of(step: Step, part: Part, joints: set[str]) -> bool:
-    """Whether a step is at one of a part's joints, or moves the part itself."""
-    return step.operation.subject in joints or step.operation.subject == part.name
-
-
-def _left(step: Step, part: Part) -> Joint | None:
-    """The joint of a part that is undone, or fastened, in a step."""
-    operation = step.operation
-    at = operation.kind in (Kind.UNDO, Kind.FASTEN) and operation.part == part.name and operation.joint
-    return part.joints[at] if at else None
-
-
-def _ends(plan: Plan, bolts: set[str], moved: list[int]) -> Iterator[int]:
-    """The step with which a part is away, or back on the last of its bolts."""
-    yield from moved
-    yield from (
-        s.number for s in plan.steps if s.operation.kind is Kind.FASTEN and s.operation.subject in bolts
-    )
-
-
-def _own(case: Case, part: Part) -> set[str]:
-    """The part with what rides on it, and the helpers that serve its joints."""
-    paths = {joint.path for joint in part.joints.values()}
-    helpers = (task.name for task in case.tasks if task.steadies(paths))
-    return {part.name, *(one.name for one in case.machine.riders(part.name)), *helpers}
-
-
 def pose_loose(case: Case) -> Iterator[Finding]:
     """The machine is laid over while parts in it are loose: heavy ones, or such as are only moved aside."""
     for plan, before, step in _laid_over(case):
         own = step.operation.part  # a part of which all joints are here is another matter: `pose-joints`
         loose = [one for one in case.parts if one.name != own and _is_loose(case, plan, before, one)]
         if loose:
-            heavy = any((part.weight_kg or 0) >= HELD_KG for part in loose)
+            heavy = any((part.weight_kg or 0) >= HEAVY_KG for part in loose)
             severity = Severity.HURTS if heavy else Severity.AWKWARD
             names = tuple(part.name for part in loose)
             at, number = step.operation.position, step.number
@@ -214,13 +86,6 @@ def _working_seconds(case: Case, subject: str) -> Fraction:
     return (sealing.assemble_within if sealing else None) or SETTING_SECONDS
 
 
-def _frees(case: Case, step: Step, part: Part) -> bool:
-    operation = step.operation
-    if operation.kind is not Kind.UNDO or operation.part != part.name or operation.joint is None:
-        return False
-    return part.joints[operation.joint] in case.bearing(part)
-
-
 def _laid_over(case: Case) -> Iterator[tuple[Plan, tuple[Step, ...], Step]]:
     """Each step of a plan with which a pose is entered, and the steps before it."""
     poses = {pose.name for pose in case.poses}
@@ -238,7 +103,7 @@ def _is_loose(case: Case, plan: Plan, before: tuple[Step, ...], part: Part) -> b
     aside = any(op.kind is Kind.MOVE_ASIDE for op in own)
     if not own or not holding or part.hold is False or part.tie or part.mount:
         return False
-    if (part.weight_kg or 0) < HELD_KG and not aside:
+    if (part.weight_kg or 0) < HEAVY_KG and not aside:
         return False
     done = {op.joint for op in own if op.kind is (Kind.FASTEN if plan.back else Kind.UNDO)}
     if plan.back:

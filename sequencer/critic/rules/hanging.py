@@ -1,0 +1,160 @@
+"""What hangs: a heavy part by too little, or in its sling, while something else is done; a spring."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import product
+
+from sequencer.critic.case import Case
+from sequencer.critic.finding import Code, Finding, Severity, finding
+from sequencer.graph.operations import Kind
+from sequencer.machine.model import Joint, Part
+from sequencer.machine.trade.kinds import Holds
+from sequencer.plan.plan import Step
+from sequencer.plan.practice.held import bears, is_heavy
+from sequencer.plan.practice.hold import HEAVY_KG
+from sequencer.plan.practice.meanwhile import SPRING
+from sequencer.plan.practice.ruled_job import holds
+
+ONE_END_KG = 10
+"""From this weight up nobody leaves a part hanging on one of its ends (common practice)."""
+
+MANY = 3
+"""Steps of other work that nobody would do meanwhile (common practice)."""
+
+_MOVED = (Kind.REMOVE, Kind.FIT)
+_OPENED = (Kind.UNDO, Kind.FASTEN)
+
+
+def left_hanging(case: Case) -> Iterator[Finding]:
+    """A heavy part between its last fastener and its coming away, with other work in between."""
+    plan = case.removal
+    if (
+        plan is None or plan.practice is not None
+    ):  # a rule of good practice keeps them together, or says why not
+        return
+    for part in case.parts:
+        if (
+            (part.weight_kg or 0) < HEAVY_KG
+            or part.hold is False
+            or part.mount
+            or any(case.carriers(part.name))
+        ):
+            continue
+        undone = [step for step in plan.steps if _frees(case, step, part)]
+        away = next(
+            (s for s in plan.steps if s.operation.part == part.name and s.operation.kind is Kind.REMOVE), None
+        )
+        if undone and away and (between := away.number - undone[-1].number - 1) > 0:
+            worst = any(s.reach_around for s in plan.steps[undone[-1].number : away.number])
+            severity = Severity.COSTS if worst else Severity.AWKWARD
+            yield finding(Code.LEFT_HANGING, severity, part, step=undone[-1].number, steps=between)
+
+
+def hung(case: Case) -> Iterator[Finding]:
+    """A part that hangs in what carries it, by nothing of its own, while something else is worked on."""
+    for part in case.parts if (plan := case.removal) else ():
+        slings = [task for task in case.carriers(part.name) if not task.rated]
+        if part.hold is not None or not slings or plan is None:
+            continue
+        slung = {task.name for task in slings}
+        undone = [step for step in plan.steps if _frees(case, step, part)]
+        removed = Kind.REMOVE.of(part.name)
+        away = next((step for step in plan.steps if step.operation.name == removed), None)
+        if not undone or away is None:
+            continue
+        between = plan.steps[undone[-1].number : away.number - 1]
+        if others := [s for s in _others(case, part, between) if s.operation.subject not in slung]:
+            yield finding(Code.HUNG, Severity.HURTS, part, step=undone[-1].number, steps=len(others))
+
+
+def half_held(case: Case) -> Iterator[Finding]:
+    """A heavy part that hangs on some of its bolts alone while something else is worked on."""
+    for part in case.parts:
+        bolts = {joint.path for joint in part.joints.values() if _is_end(case, joint)}
+        light = (part.weight_kg or 0) < ONE_END_KG
+        if light or part.hold is False or part.mount or len(bolts) < 2 or any(case.carriers(part.name)):
+            continue
+        for plan in case.plans:
+            moved = [
+                s.number for s in plan.steps if s.operation.kind in _MOVED and s.operation.part == part.name
+            ]
+            at = [
+                s.number for s in plan.steps if s.operation.kind in _OPENED and s.operation.subject in bolts
+            ]
+            between = plan.steps[min(*moved, *at) : max(*moved, *at)] if moved and at else ()
+            if len(others := _others(case, part, between)) >= MANY:
+                yield finding(Code.HALF_HELD, Severity.HURTS, part, step=min(*moved, *at), steps=len(others))
+                break
+
+
+def hangs_by(case: Case) -> Iterator[Finding]:
+    """A heavy part that hangs by what does not bear it, a hose, a latch, a stay, once its bolts are out."""
+    for part in case.parts:
+        if not is_heavy(part) or part.mount or any(case.carriers(part.name)):
+            continue
+        firm = {joint.path for joint in part.joints.values() if bears(joint) and not joint.settle}
+        for plan in (plan for plan in case.plans if firm and plan.practice):  # without it: `left-hanging`
+            first, last = (Kind.FIT, Kind.FASTEN) if plan.back else (Kind.UNDO, Kind.REMOVE)
+            out = [s.number for s in plan.steps if s.operation.kind is first and _of(s, part, firm)]
+            away = [s.number for s in plan.steps if s.operation.kind is last and _of(s, part, firm)]
+            if not out or not away:
+                continue
+            between = plan.steps[max(out) : min(away) - 1]
+            left = [one for step in between if (one := _left(step, part))]
+            others = _others(case, part, between)
+            drags = (part.weight_kg or 0) >= ONE_END_KG and any(holds(one) is Holds.BEARING for one in left)
+            if left and (others or drags):
+                severity = Severity.HURTS if others else Severity.COSTS
+                names = tuple(one.path for one in left)
+                yield finding(Code.HANGS_BY, severity, part, step=max(out), joints=names)
+                break
+
+
+def spring_last(case: Case) -> Iterator[Finding]:
+    """A spring that is still hooked in when what bears its part comes out, or is, before that is in again."""
+    for part in case.parts:
+        springs = [joint for joint in part.joints.values() if joint.kind == SPRING]
+        ends = [joint for joint in part.joints.values() if _is_end(case, joint)]
+        for spring, borne in product(springs, ends):
+            first, later = Kind.UNDO.of(borne.path), Kind.UNDO.of(spring.path)
+            if later not in case.without(first):
+                continue  # the file puts them in this order
+            for plan in case.plans:
+                at = {s.operation.subject: s.number for s in plan.steps if s.operation.kind in _OPENED}
+                if spring.path in at and borne.path in at and (at[borne.path] < at[spring.path]) != plan.back:
+                    yield finding(Code.SPRING_LAST, Severity.HURTS, spring, joint=borne.path)
+                    break
+
+
+def _is_end(case: Case, joint: Joint) -> bool:
+    """Whether a joint bears its part at one of its ends: a bolt, a pin, a dowel; no stay."""
+    by = holds(joint) in (Holds.BEARING, Holds.RETAINING) or case.is_a("dowel", joint)
+    return by and bears(joint) and not joint.settle
+
+
+def _of(step: Step, part: Part, joints: set[str]) -> bool:
+    """Whether a step is at one of a part's joints, or moves the part itself."""
+    return step.operation.subject in joints or step.operation.subject == part.name
+
+
+def _left(step: Step, part: Part) -> Joint | None:
+    """The joint of a part that is undone, or fastened, in a step."""
+    operation = step.operation
+    at = operation.kind in _OPENED and operation.part == part.name and operation.joint
+    return part.joints[at] if at else None
+
+
+def _frees(case: Case, step: Step, part: Part) -> bool:
+    operation = step.operation
+    if operation.kind is not Kind.UNDO or operation.part != part.name or operation.joint is None:
+        return False
+    return part.joints[operation.joint] in case.bearing(part)
+
+
+def _others(case: Case, part: Part, steps: Sequence[Step]) -> list[Step]:
+    """The steps that are no work on a part, on what rides on it, or at the helpers of its joints."""
+    paths = {joint.path for joint in part.joints.values()}
+    helpers = (task.name for task in case.tasks if task.steadies(paths))
+    own = {part.name, *(one.name for one in case.machine.riders(part.name)), *helpers}
+    return [step for step in steps if (step.operation.part or step.operation.subject) not in own]
