@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -40,6 +41,14 @@ def check_machine(file: File) -> Reading:
     Raises:
         TypeError: ``file`` is no path.
     """
+    from sequencer.graph.explain import shut_in
+
+    reading = _reading(file)
+    shut = None if reading.machine is None else shut_in(reading.machine)
+    return reading if shut is None else replace(reading, faults=(*reading.faults, shut))
+
+
+def _reading(file: File) -> Reading:
     from sequencer.machine import read
     from sequencer.machine.library import find
 
@@ -52,7 +61,7 @@ def read_machine(file: File) -> Machine:
     Raises:
         MachineFileError: The file has errors; all of them are in ``faults``, each with line and column.
     """
-    reading = check_machine(file)
+    reading = _reading(file)
     if reading.machine is None:
         raise MachineFileError(reading.faults)
     return reading.machine

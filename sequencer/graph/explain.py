@@ -11,8 +11,9 @@ from sequencer.errors import SequencerError
 from sequencer.graph.derive import derive
 from sequencer.graph.openings import CircleLink, openings
 from sequencer.graph.operations import Clause, FollowRule, Kind, OperationGraph, Reason
-from sequencer.graph.reach import doable, nearest_choice, possible, relevant
-from sequencer.machine.model import Place
+from sequencer.graph.reach import doable, nearest_choice, never_off, possible, relevant
+from sequencer.machine.faults import Fault
+from sequencer.machine.model import Machine, Place
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -227,3 +228,14 @@ def narrowed(graph: OperationGraph, goals: Sequence[Clause]) -> tuple[OperationG
     keep = relevant(graph, goals) & doable(graph)
     left = tuple(Clause(tuple(n for n in goal.any_of if n in keep), goal.reason) for goal in goals)
     return graph.restricted(keep), left
+
+
+def shut_in(machine: Machine) -> Fault | None:
+    """The warning of a machine that has parts which can never come off; None where it has none."""
+    shut = never_off(derive(machine))
+    if not shut:
+        return None
+    first = machine.parts[shut[0]]
+    more = f" (nor can {len(shut) - 1} more)" if len(shut) > 1 else ""
+    problem = f"`{first.name}` can never come off: what it waits for waits for it{more}"
+    return Fault(first.place, problem, f"plan to take {first.name} off, and the circle is shown", "warning")

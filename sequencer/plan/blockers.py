@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -12,11 +12,13 @@ from sequencer.graph import Target
 from sequencer.graph.blocker_tree import Blockers, Fork, Obstacle, Way, blockers, forks, subject
 from sequencer.graph.blockers_surprise import Surprise, surprises
 from sequencer.graph.chain import Link, binding, why
+from sequencer.graph.said import part_words
+from sequencer.graph.targets import goals
 from sequencer.machine.model import Machine
 from sequencer.plan.answer import Watch
 from sequencer.plan.hours.hours import Hours
 from sequencer.plan.order.replay import replay
-from sequencer.plan.plan import Totals
+from sequencer.plan.plan import Teardown, Totals
 from sequencer.plan.prices.prices import Change, Price, Pricer, Stays, Through
 from sequencer.plan.prices.prices_many import Prices, Told, price_all, with_others, worthwhile
 
@@ -186,10 +188,32 @@ def _refuse_targets(machine: Machine, targets: Iterable[Target], parts: Iterable
 
 
 def reasons(found: InTheWay, part: str) -> tuple[tuple[Link, ...], tuple[Link, ...]]:
-    """The shortest chain from a target to a part, and its links that bind, nearest to the part first."""
+    """The shortest chain from a target to a part, and its links that bind, nearest to the part first.
+
+    Raises:
+        SequencerError: The job leaves the part alone.
+    """
+    _refuse_idle(found.machine, found.tree.things, part)
     assert found.desk is not None
     job = found.desk.graph, found.desk.wanted, found.order, part
     return why(*job), binding(*job)
+
+
+def chain_of(plan: Teardown, part: str) -> tuple[Link, ...]:
+    """The shortest chain from a target of a plan to a part, the target's end first.
+
+    Raises:
+        SequencerError: The plan leaves the part alone.
+    """
+    _refuse_idle(plan.machine, {operation.part for operation in plan.operations}, part)
+    names = [operation.name for operation in plan.operations]
+    return why(plan.graph, goals(plan.graph, plan.targets), names, part)
+
+
+def _refuse_idle(machine: Machine, moving: Container[str | None], part: str) -> None:
+    if part not in moving:
+        label = part_words(machine, part)
+        raise SequencerError(f"this job leaves {label} alone", "ask about a part that moves")
 
 
 def also_stay(found: InTheWay, price: Price) -> tuple[Obstacle, ...]:

@@ -105,7 +105,7 @@ def test_the_folder_of_ones_jobs_is_a_record(sequencer, tmp_path):
     assert found.code == 0, found.err
     for where in (folder, folder.parent):
         ran = sequencer("plan", PUMP, "--off", "seal", "--look-first", "--looked", where)
-        assert ran.err == "chances by your own record too: of 1 parts in 1 job something unseen held 1\n"
+        assert ran.err == "chances by your own record too: of 1 part in 1 job something unseen held 1\n"
     looked = sequencer("looked", "motor", "--showed", "a second stay", *job)
     assert looked.out.startswith("Looked at motor, by eye: a second stay.\n"), looked.err
     assert "looked: motor, by eye: a second stay" in sequencer("log", *job[:2]).out

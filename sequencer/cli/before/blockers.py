@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from sequencer.cli.shared.declared import option
+from sequencer.cli.shared.declared import given, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.options import AsJson, MachineFile, TimeLimit, Wanted, read_job, target_given
 
@@ -85,12 +85,9 @@ def blockers(
 def _explain(found: InTheWay, part: str) -> None:
     from sequencer.cli.shared.output import console
     from sequencer.document.plans.blockers_one import why_document
-    from sequencer.errors import SequencerError
-    from sequencer.graph.said import part_words
     from sequencer.plan.blockers import reasons
     from sequencer.render.terminal import show
 
-    if part not in found.tree.things:
-        label = part_words(found.machine, part)
-        raise SequencerError(f"--why {part}: this job leaves {label} alone", "ask about a part that moves")
-    show(why_document(found, part, *reasons(found, part)), console())
+    with given("--why", part):
+        chain, bound = reasons(found, part)
+    show(why_document(found, part, chain, bound), console())

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from sequencer.cli.before.crew import Handles, People, check_options, share_out
-from sequencer.cli.shared.declared import option
+from sequencer.cli.shared.declared import given, option
 from sequencer.cli.shared.grouped import grouped
 from sequencer.cli.shared.jobs import JobChoice, Paper, job_of
 from sequencer.cli.shared.options import load_machine, target_given
@@ -177,22 +177,12 @@ def _write(output: Path, pages: Sequence[bytes]) -> None:
 def _chain(plan: Teardown, asked: str) -> set[str]:
     """The parts in the chain from a target to ``asked``; the chain itself is printed as sentences."""
     from sequencer.cli.shared.output import console
-    from sequencer.errors import SequencerError
-    from sequencer.graph.chain import why
-    from sequencer.graph.said import part_words, sentence
-    from sequencer.graph.targets import goals
-    from sequencer.render.lines import hanging
+    from sequencer.document.plans.blockers_one import chain_document
+    from sequencer.plan.blockers import chain_of
+    from sequencer.render.terminal import show
 
-    operations = {operation.name: operation for operation in plan.operations}
-    label = part_words(plan.machine, asked)
-    if all(operation.part != asked for operation in operations.values()):
-        raise SequencerError(f"--why {asked}: this job leaves {label} alone", "ask about a part that moves")
-    links = why(plan.graph, goals(plan.graph, plan.targets), list(operations), asked)
-    out = console()
-    if not links:
-        hanging(out, f"{label} is what the job is for.")
-    for link in links:
-        later, earlier = (sentence(plan.machine, operations[name]) for name in (link.later, link.earlier))
-        hanging(out, f"{later} waits for: {earlier}, since {link.reason}.", hang=2)
-    ends = (operations[name].part for link in links for name in (link.later, link.earlier))
-    return {part for part in ends if part} | {asked}
+    with given("--why", asked):
+        links = chain_of(plan, asked)
+    show(chain_document(plan, asked, links), console())
+    ends = {name for link in links for name in (link.later, link.earlier)}
+    return {asked, *(one.part for one in plan.operations if one.name in ends and one.part)}

@@ -57,19 +57,12 @@ def own_record(paths: Sequence[Path]) -> Record:
     """
     if not paths:
         return {}
+    from sequencer.document.plans.looks import own_record_words
     from sequencer.job.looked import record_at, summed
-    from sequencer.plan.looks.looks_kinds import look_name, ways_to_look
 
     jobs = {f"{path}: {job}": counts for path in paths for job, counts in record_at(path).items()}
     record = summed(jobs)
-    looks = {look_name(by) for by in ways_to_look()}
-    (moved, held), (there, hidden) = (
-        [sum(count[at] for name, count in record.items() if (name in looks) is kept) for at in (0, 1)]
-        for kept in (False, True)
-    )
-    told = f"{len(jobs)} job{'' if len(jobs) == 1 else 's'}"
-    seen = f"; of {there} looks at what was there {there - hidden} showed it" if there else ""
-    complain(f"chances by your own record too: of {moved} parts in {told} something unseen held {held}{seen}")
+    complain(own_record_words(record, len(jobs)))
     return record
 
 

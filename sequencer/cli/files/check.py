@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -23,21 +22,6 @@ Critic = Annotated[
         "no rule forbids but nobody would do.",
     ),
 ]
-
-
-def _say_what_stays_shut(found: Machine, file: Path) -> None:
-    """Warn of parts that can never come off; the circle itself is told when one of them is asked for."""
-    from sequencer.graph.derive import derive
-    from sequencer.graph.reach import never_off
-    from sequencer.machine.faults import Fault
-
-    shut = never_off(derive(found))
-    if shut:
-        first = found.parts[shut[0]]
-        more = f" (nor can {len(shut) - 1} more)" if len(shut) > 1 else ""
-        problem = f"`{first.name}` can never come off: what it waits for waits for it{more}"
-        remedy = f"'sequencer plan {file} --off {first.name}' shows the circle"
-        complain(str(Fault(first.place, problem, remedy, "warning")))
 
 
 def _show_oddities(found: Machine, wanted: Wanted, *, as_json: bool) -> None:
@@ -76,6 +60,8 @@ def check(
 
         other = wanted.first or "--json"
         raise SequencerError(f"{other} goes with --plan", "write --plan as well")
+    from sequencer.graph.explain import shut_in
+
     found, faults = read_machine(machine, alone=True)
     for fault in faults:
         complain(str(fault))
@@ -83,7 +69,8 @@ def check(
         errors = sum(fault.severity == "error" for fault in faults)
         complain(f"{machine}: {errors} {'fault' if errors == 1 else 'faults'}")
         raise typer.Exit(2)
-    _say_what_stays_shut(found, machine)
+    if shut := shut_in(found):
+        complain(str(shut))
     if critic:
         _show_oddities(found, wanted, as_json=as_json)
         return

@@ -4,27 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Generic, Literal, TypeVar
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.options import Search, Wanted
 from sequencer.cli.shared.sittings import Cut
-from sequencer.cli.shared.toolbox import held_against, read_toolbox_file, this_moment, today
+from sequencer.cli.shared.toolbox import read_toolbox_file, this_moment, today
 
 if TYPE_CHECKING:
     from sequencer.document.lists.rows import Listing
     from sequencer.document.plans.both_ways import PaperJob
+    from sequencer.document.plans.paper_job import BothCut
     from sequencer.graph.targets import Target
     from sequencer.job.now.moment import Moment
     from sequencer.machine.facts.typical import TypicalJob
     from sequencer.machine.model import Machine
-    from sequencer.plan.evenings import wish as evenings_wish
-    from sequencer.plan.evenings.sittings import Evenings, Sitting
-    from sequencer.plan.plan import Plan, Refit, Teardown
-
-P = TypeVar("P", bound="Plan")
+    from sequencer.plan.evenings.wish import SittingsWish
 
 MachineOrJob = Annotated[
     Path | None,
@@ -70,9 +67,6 @@ class _Asked:
     machine: Machine
     targets: tuple[Target, ...]
     toolbox: Path | None
-    title: str = ""
-    usual: tuple[int, ...] = ()
-    sure: float | None = None
     moment: Moment | None = None
     jobs: tuple[TypicalJob, ...] = ()
 
@@ -90,90 +84,34 @@ def job_of(
     Raises:
         SequencerError: The files have faults, or no order of work reaches the targets.
     """
-    from sequencer.document.jobs.written import readings, said_otherwise
-    from sequencer.document.plans.both_ways import PaperJob, bag_words
-    from sequencer.job.now.ways import ticked
+    from sequencer.document.plans.paper_job import paper_job
     from sequencer.quantities import parse_torque_unit
 
     shown = parse_torque_unit(unit) if unit else None
     asked = _asked(wish, toolbox)
-    box, moment = read_toolbox_file(asked.toolbox), asked.moment
-    evenings = cut.wish(asked.usual, asked.sure)
-    into, back = _ways(wish, asked, evenings, no_refit=no_refit)
-    return PaperJob(
-        into=into.plan,
-        back=back.plan if back else None,
-        on=today(),
-        at=this_moment(),
-        divided_in=into.evenings,
-        divided_back=back.evenings if back else None,
-        sittings_in=into.sittings,
-        sittings_back=back.sittings if back else (),
-        unit=shown,
-        kit_in=held_against(into.plan, box),
-        kit_back=held_against(back.plan, box) if back else None,
-        bags=bag_words(into.plan, moment.bags if moment else {}),
-        title=asked.title,
-        ticked=ticked(moment) if moment else {},
-        people=tuple(moment.card.people) if moment else (),
-        jobs=moment.jobs if moment else asked.jobs,
-        begun=moment.state.history[0].event.time.astimezone().date() if moment else None,
-        written=readings(moment) if moment else {},
-        said=said_otherwise(moment) if moment else {},
-    )
+    box = read_toolbox_file(asked.toolbox)
+    card = asked.moment.card if asked.moment else None
+    ways = _ways(wish, asked, cut.wish(card.sittings, card.chance) if card else cut.wish(), no_refit)
+    return paper_job(ways, today(), this_moment(), box=box, unit=shown, jobs=asked.jobs, moment=asked.moment)
 
 
-@dataclass(frozen=True)
-class _Way(Generic[P]):
-    """One way of a job, and its sittings; ``evenings`` where its order was chosen with them."""
-
-    plan: P
-    sittings: tuple[Sitting, ...] = ()
-    evenings: Evenings[P] | None = None
-
-
-def _ways(
-    wish: JobChoice, asked: _Asked, evenings: evenings_wish.SittingsWish | None, *, no_refit: bool
-) -> tuple[_Way[Teardown], _Way[Refit] | None]:
+def _ways(wish: JobChoice, asked: _Asked, evenings: SittingsWish | None, no_refit: bool) -> BothCut:
     """Both ways within the limits of the options, with a live line for a person who waits."""
     from sequencer.cli.shared.solving import live_line
+    from sequencer.document.plans.paper_job import as_they_are, chosen
     from sequencer.job.now.ways import both_ways
     from sequencer.plan.order.patience import BACK_STATES, limits
     from sequencer.plan.refit import plan_refit
     from sequencer.plan.teardown import plan_teardown
 
-    first = limits(wish.time_limit, wish.gap)
-    then = None if no_refit else limits(wish.time_limit, wish.gap, BACK_STATES)
+    then = limits(wish.time_limit, wish.gap, BACK_STATES)
     with live_line() as watch:
+        prefer, first, _, practice = searched = wish.asked(watch)
         if asked.moment is not None:
-            ways = both_ways(asked.moment, first, then, watch)
-            into = _as_it_is(ways.into, evenings)
-            rest = evenings and evenings.after(len(into.sittings))
-            return into, None if ways.back is None else _as_it_is(ways.back, rest)
-        prefer, _, _, practice = searched = wish.asked(watch)
-        into = _chosen(plan_teardown(asked.machine, asked.targets, *searched), evenings)
-        if then is None:
-            return into, None
-        rest = evenings and evenings.after(len(into.sittings))
-        return into, _chosen(plan_refit(into.plan, prefer, then, watch, practice), rest)
-
-
-def _chosen(plan: P, wish: evenings_wish.SittingsWish | None) -> _Way[P]:
-    """A fresh plan, its order chosen with its sittings."""
-    from sequencer.plan.evenings.evenings import in_sittings
-
-    if wish is None:
-        return _Way(plan)
-    found = in_sittings(plan, wish)
-    return _Way(found.plan, found.sittings, found)
-
-
-def _as_it_is(plan: P, wish: evenings_wish.SittingsWish | None) -> _Way[P]:
-    """The plan of a job that goes by its order."""
-    from sequencer.plan.evenings.evenings import as_ordered, with_breaks
-
-    sittings = as_ordered(plan, wish) if wish else ()
-    return _Way(with_breaks(plan, sittings), sittings)
+            return as_they_are(both_ways(asked.moment, first, None if no_refit else then, watch), evenings)
+        into = plan_teardown(asked.machine, asked.targets, *searched)
+        back = None if no_refit else lambda way_in: plan_refit(way_in, prefer, then, watch, practice)
+        return chosen(into, back, evenings)
 
 
 def _asked(wish: JobChoice, toolbox: Path | None) -> _Asked:
@@ -203,9 +141,7 @@ def _from_folder(path: Path | None, toolbox: Path | None) -> _Asked:
         folder = desk.folder
         load_machine(folder.machine)
         moment = desk.moment()
-        known = toolbox or folder.toolbox
-        card = folder.card
-        return _Asked(moment.machine, moment.targets, known, card.title, card.sittings, card.chance, moment)
+        return _Asked(moment.machine, moment.targets, toolbox or folder.toolbox, moment)
 
 
 def show_listing(job: PaperJob, listing: Listing, to: ListTo) -> None:

@@ -162,14 +162,15 @@ def load_machine(path: Path, *, alone: bool = False) -> Machine:
 
 def read_machine(path: Path, *, alone: bool = False) -> tuple[Machine | None, tuple[Fault, ...]]:
     """The machine and all that is wrong with its file; ``alone``: an assembly will do, by itself."""
-    from sequencer.door import check_machine
+    from sequencer.machine import read
+    from sequencer.machine.library import find
 
     reading = None
     if alone:
         from sequencer.machine.assembly.alone import alone as by_itself
 
         reading = by_itself(path)
-    reading = reading or check_machine(path)
+    reading = reading or read(find(path))
     return reading.machine, reading.faults
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from sequencer.document.blocks import Block, Heading, Item, Items, Para, Tone
@@ -10,8 +10,11 @@ from sequencer.document.plans.blockers import head, surprise_words, thing_words
 from sequencer.document.words import duration
 from sequencer.graph.blocker_tree import Obstacle
 from sequencer.graph.chain import Link
+from sequencer.graph.operations import Operation
 from sequencer.graph.said import part_words, sentence
+from sequencer.machine.model import Machine
 from sequencer.plan.blockers import InTheWay, Saved, also_stay
+from sequencer.plan.plan import Teardown
 from sequencer.wording import listing
 
 
@@ -74,17 +77,24 @@ def why_document(found: InTheWay, part: str, chain: Sequence[Link], bound: Seque
         words = surprise_words(found.machine, seen)
         yield Para(f"{duration(found.seconds[part])} by itself; {listing(words) or 'close at hand'}.")
     yield Heading("The shortest reason")
-    links = [link_words(found, link) for link in chain]
+    assert found.desk is not None
+    links = [link_words(found.machine, found.desk.whole.operations, link) for link in chain]
     yield Items(tuple(map(Item, links or ["the way to the target leads past it"])))
     yield Heading("What binds")
     yield Items(tuple(map(Item, binding_words(thing, bound))))
 
 
-def link_words(found: InTheWay, link: Link) -> str:
+def chain_document(plan: Teardown, part: str, chain: Sequence[Link]) -> Iterator[Block]:
+    """The shortest reason for which a plan moves a part, link by link."""
+    operations = {operation.name: operation for operation in plan.operations}
+    if not chain:
+        yield Para(f"{part_words(plan.machine, part)} is what the job is for.")
+    yield Items(tuple(Item(link_words(plan.machine, operations, link)) for link in chain))
+
+
+def link_words(machine: Machine, operations: Mapping[str, Operation], link: Link) -> str:
     """``Take off Cam cover waits for: Take off Coil pack, since ... (file:line)``."""
-    assert found.desk is not None
-    operations = found.desk.whole.operations
-    later, earlier = (sentence(found.machine, operations[name]) for name in (link.later, link.earlier))
+    later, earlier = (sentence(machine, operations[name]) for name in (link.later, link.earlier))
     return f"{later} waits for: {earlier}, since {link.reason}."
 
 

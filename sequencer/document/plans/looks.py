@@ -29,8 +29,8 @@ from sequencer.document.words import duration, plural
 from sequencer.graph.said import part_words
 from sequencer.machine.called import name_of
 from sequencer.machine.model import HAND, Machine
-from sequencer.plan.looks.looks import BORESCOPE, EYE, FEEL, MIRROR, Check, Look, LookFirst
-from sequencer.plan.looks.looks_kinds import caution
+from sequencer.plan.looks.looks import BORESCOPE, EYE, FEEL, MIRROR, Check, Look, LookFirst, Record
+from sequencer.plan.looks.looks_kinds import caution, look_name, ways_to_look
 from sequencer.plan.looks.looks_lift import CheckReason
 from sequencer.wording import listing
 
@@ -232,3 +232,15 @@ def _rest(found: LookFirst) -> Iterator[Block]:
         why = Span(f"  ({_place(look)}) {unseen_words(machine, look)}", Tone.FAINT)
         items.append(Item((part_words(machine, look.part), why)))
     yield Items(tuple(items))
+
+
+def own_record_words(record: Record, jobs: int) -> str:
+    """What a person's own record counts: parts that something unseen held, and looks that showed it."""
+    looks = {look_name(by) for by in ways_to_look()}
+    (moved, held), (there, hidden) = (
+        [sum(count[at] for name, count in record.items() if (name in looks) is kept) for at in (0, 1)]
+        for kept in (False, True)
+    )
+    seen = f"; of {plural(there, 'look')} at what was there {there - hidden} showed it" if there else ""
+    parts = f"of {plural(moved, 'part')} in {plural(jobs, 'job')} something unseen held {held}"
+    return f"chances by your own record too: {parts}{seen}"
