@@ -76,11 +76,11 @@ def check_told(before, after, said):
     if after.turned is not before.turned:
         return
     left = {op for _, op in after.left}
-    gone = [op for _, op in before.left if op not in left | set(after.ticks) | set(after.skipped)]
+    gone = {op: n for n, op in before.left if op not in left | set(after.ticks) | set(after.skipped)}
     told = " ".join(said.words)
     changed = after.of(EventKind.CHANGED)[-1].event.body.get("dropped", ())
-    for op in gone:
-        assert re.search(rf"{re.escape(op)}(?![\w/-])", told) or op in changed, (op, told)
+    for op, number in gone.items():
+        assert re.search(rf"(?<!\d){number}, ", told) or op in changed, (op, told)
 
 
 def check_all(job):
