@@ -211,7 +211,7 @@ class Acts(ABC):
         """Targets that come in the middle of the job."""
         from sequencer.job.turning import also
 
-        return self.write(also(off, reach, *_given(reshuffle)), by)
+        return self.write(also(off, reach, self.file, *_given(reshuffle)), by)
 
     def turn(self, *, apart: bool = False, by: By | None = None) -> Outcome:
         """Begin the reassembly, or (``apart``) take apart again."""

@@ -8,7 +8,8 @@ from fractions import Fraction
 from typing import Any
 
 from sequencer.graph.targets import parse_targets
-from sequencer.job.changes.bare import without_file
+from sequencer.job.changes.bare import more_wishes, without_file
+from sequencer.job.changes.finds import put_into
 from sequencer.job.changes.machine_copy import digest_of
 from sequencer.job.changes.replanning import add_new_plan, refuse_stranded
 from sequencer.job.journal.edits import EDITS, MachineFile
@@ -150,8 +151,10 @@ def apart() -> Act:
     return act
 
 
-def also(off: Sequence[str], reach: Sequence[str], reshuffle: Fraction = RESHUFFLE_SECONDS) -> Act:
-    """One target more, in the middle of the job."""
+def also(
+    off: Sequence[str], reach: Sequence[str], file: MachineFile, reshuffle: Fraction = RESHUFFLE_SECONDS
+) -> Act:
+    """One target more, in the middle of the job; a job without a file takes any part that is named."""
 
     def act(moment: Moment, _by: By) -> Draft:
         if moment.present.direction is Direction.TOGETHER:
@@ -160,17 +163,21 @@ def also(off: Sequence[str], reach: Sequence[str], reshuffle: Fraction = RESHUFF
                 "turn --apart first: then more can be taken off",
                 code="apart-first",
             )
-        named = parse_targets(moment.machine, off, reach)
+        draft, sight, text = Draft(), moment.sight, ""
+        wishes, edits = more_wishes(moment.machine, off) if without_file(moment.card) else (off, [])
+        if edits:
+            sight, text = put_into(draft, file, edits)
+        named = parse_targets(sight.machine, wishes, reach)
         fresh = [target for target in named if target not in moment.targets]
         if not fresh:
             raise RefusedError("the job has these targets already", "see status", code="known-targets")
-        draft = Draft()
         body = {"off": [t.text for t in named if t.state], "reach": [t.text for t in named if not t.state]}
-        draft.add(EventKind.TARGET, body)
+        draft.add(EventKind.TARGET, {**body, EDITS: edits or None, "text": text or None})
         add_new_plan(
             draft,
             moment,
             f"also {', '.join(str(target) for target in fresh)}",
+            sight=sight,
             targets=(*moment.targets, *fresh),
             reshuffle=reshuffle,
         )

@@ -86,6 +86,10 @@ def test_what_was_done_before_is_told_with_a_tick(device, bare):
     tell(page, "bonnet off")
     wait_for_text(page, "main", "Bonnet off.")
     assert order(bare.desk) == ["bonnet", "cover"]
+    page.get_by_text("Something else has to come off too").tap()
+    page.get_by_label("What else").fill("water pump")
+    page.get_by_role("button", name="Add it").tap()
+    wait_for_text(page, "main", "Wanted: Cylinder head off, Water pump off.")
 
 
 def test_a_line_that_was_told_without_a_connection_is_sent_later(device, bare):

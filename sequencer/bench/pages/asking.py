@@ -12,7 +12,6 @@ from sequencer.bench.page import bench_of, by
 from sequencer.bench.pages.answers import answer
 from sequencer.bench.pages.work import Id, Listed, Time
 from sequencer.document.jobs.asking import (
-    MOST_NAMED,
     NONE,
     named_words,
     question_words,
@@ -50,8 +49,8 @@ def ask(request: Request) -> HTMLResponse:
         worth=worth_words(found) if found else "",
         about=things_words(moment.machine, found) if found and found.about is not About.PAIR else "",
         choices=("yes", "no") if found and found.about is About.PAIR else ("no", "yes"),
-        things=things if len(things) <= MOST_NAMED else [],
-        named=named_words(found) if found and things else "",
+        things=things,
+        named=named_words(found) if found else "",
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sequencer.document.jobs.telling import last_said, open_question, read_back, remarks
-from sequencer.job.changes.bare import to_tell
+from sequencer.job.changes.bare import to_tell, without_file
 from sequencer.job.now.moment import Moment
 from sequencer.job.told.last import last_told
 from sequencer.spoken.values import ToldQuestion
@@ -17,12 +17,14 @@ class ToldView:
 
     Attributes:
         first: The job has no machine file: what to do next is for the person to say.
+        wishes: One can be added in any words.
         read: The last line, said back, and what else came of it.
         event: The id of its event.
         question: What it leaves to be asked.
     """
 
     first: bool
+    wishes: bool
     read: tuple[str, ...]
     event: str
     question: ToldQuestion | None
@@ -33,6 +35,7 @@ class ToldView:
         last, body = last_told(moment), last_said(moment)
         return cls(
             to_tell(moment),
+            without_file(moment.card) and not moment.state.turned,
             (*read_back(moment, body), *remarks(body)) if body else (),
             last.events[-1].event.id if last else "",
             open_question(moment),

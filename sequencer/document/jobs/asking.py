@@ -19,7 +19,6 @@ HOW = (
     'were in the way: sequencer ask 1 "oil cooler, shroud".'
 )
 HOW_ONE = "Answer no, yes, don't know, or with the names of what was in the way."
-MOST_NAMED = 12
 
 
 def questions_document(machine: Machine, questions: Sequence[OrderQuestion]) -> Iterator[Block]:
@@ -69,11 +68,11 @@ def worth_words(question: OrderQuestion) -> str:
 
 
 def things_words(machine: Machine, question: OrderQuestion) -> str:
-    """The things that it is about."""
-    first = listing((thing_words(machine, told) for told in question.first), MOST_NAMED)
+    """The things that it is about, all of them: an answer frees each."""
+    first = listing(thing_words(machine, told) for told in question.first)
     if question.then == question.first or (*question.places[1:], "") == (ELSEWHERE, ""):
         return first
-    return f"{first}; {listing((thing_words(machine, told) for told in question.then), MOST_NAMED)}"
+    return f"{first}; {listing(thing_words(machine, told) for told in question.then)}"
 
 
 def thing_words(machine: Machine, told: Told) -> str:

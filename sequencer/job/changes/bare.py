@@ -8,9 +8,11 @@ from collections.abc import Sequence
 from sequencer.errors import SequencerError
 from sequencer.job.changes.begin import Begun
 from sequencer.job.journal.card import Card
+from sequencer.job.journal.edits import Edit
 from sequencer.job.now.moment import Moment
+from sequencer.machine.called import meant_parts
 from sequencer.machine.edit.emit import block
-from sequencer.machine.model import Aim, State
+from sequencer.machine.model import Aim, Machine, State
 from sequencer.machine.survey.short_lines import key_of, label_of, unused
 
 FILE = "machine.yaml"
@@ -63,6 +65,23 @@ def bare_file(title: str, off: Sequence[str], reach: Sequence[str] = ()) -> tupl
     return Begun(FILE, text.encode()), wishes
 
 
+def more_wishes(machine: Machine, off: Sequence[str]) -> tuple[list[str], list[Edit]]:
+    """Wishes that come later, by the names in the file, and what they add to it: parts that nobody named yet.
+
+    Args:
+        machine: By the file as it is.
+        off: What is to come off too, in the user's words.
+
+    Raises:
+        SequencerError: One of them can't be kept.
+    """
+    there = (*machine.parts, *machine.tasks, *machine.fluids)
+    parts: dict[str, dict[str, object]] = {name: {} for name in there}
+    wishes = [text if meant_parts(machine, Aim(text).part) else _wish(text, parts) or text for text in off]
+    edits: list[Edit] = [["add", ["parts", key], fields, None] for key, fields in parts.items() if fields]
+    return wishes, edits
+
+
 def _wish(text: str, parts: dict[str, dict[str, object]]) -> str:
     """One wish as an option takes it; its part is put among ``parts``."""
     wanted = Aim(text)
@@ -71,7 +90,7 @@ def _wish(text: str, parts: dict[str, dict[str, object]]) -> str:
         return ""
     if word is not None and word not in _STATES:
         raise SequencerError(f"{text}: there is no state {word!r}", f"a part can be {', '.join(_STATES)}")
-    known = next((key for key, fields in parts.items() if fields["label"] == label), None)
+    known = next((key for key, fields in parts.items() if fields.get("label") == label), None)
     key = known or unused(key_of(label), parts)
     fields = parts.setdefault(key, {"label": label, "unsure": ["joints"]})
     if word in (None, State.OFF.word):

@@ -69,7 +69,8 @@ class EventKind(Enum):
     TURNED = "turned"
     """From teardown to reassembly; with ``"steps"`` as in ``changed``."""
     TARGET = "target"
-    """``{"off": [...], "reach": [...]}``: targets that came later."""
+    """``{"off": [...], "reach": [...]}``: targets that came later; with ``edits`` where the file lacked
+    them."""
     CORRECTED = "corrected"
     """What the file had wrong: ``{"what": text, "edits": changes, "text": the lines that they change}``."""
     TROUBLE = "trouble"

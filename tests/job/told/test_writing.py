@@ -501,3 +501,27 @@ def test_the_figure_of_a_drain_plug_is_given_by_name_or_at_its_gate(desk):
     assert "close coolant" in desk.state().back
     assert "plug: {torque: {value: 25 N.m, source: manual p 4}}" in text_of(desk)
     assert "plug: {torque: {value: 9 N.m, source: manual p. 2}}" in text_of(desk)
+
+
+def test_a_wish_that_comes_later_goes_into_the_file_and_out_of_it_again(desk):
+    desk.did("guard off, 3 screws PH2")
+    before = text_of(desk)
+    desk.also(["Water pump", "guard", "fan=aside"])
+    assert [str(one) for one in desk.moment().targets] == [
+        "cylinder-head off",
+        "water-pump off",
+        "guard off",
+        "fan aside",
+    ]
+    assert [str(one) for one in desk.moment().unreached] == [
+        "cylinder-head off",
+        "water-pump off",
+        "fan aside",
+    ]
+    assert not reading(desk).faults
+    desk.did("water pump off, 4 bolts 10")
+    assert [str(one) for one in desk.moment().unreached] == ["cylinder-head off", "fan aside"]
+    desk.undo()
+    desk.undo()
+    assert text_of(desk) == before
+    assert len(desk.moment().targets) == 1
