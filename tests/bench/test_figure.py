@@ -20,6 +20,8 @@ SCRIPT = {"Accept": "application/json"}
 @pytest.fixture
 def desk(tmp_path):
     text = FILE.read_text(encoding="utf-8") + "taken_apart:\n  order: [cover, sump, rotor]\n"
+    for end in ("count: 2}", "drawing}}"):
+        text = text.replace(end, f"{end[:-1]}, note: {{back: Left hand thread.}}}}")
     (tmp_path / "figured.yaml").write_text(text, encoding="utf-8")
     make_job(tmp_path / "job", tmp_path / "figured.yaml", off=("rotor",))
     with Desk.open(tmp_path / "job", By("Ada", "test")) as opened:
@@ -35,6 +37,7 @@ def test_hand_tight_is_one_tap(desk):
         page = door.ask("GET", f"/gate/{GATE}").text
         assert "nobody has said its torque" in page
         assert "Hand tight" in page
+        assert "note: Left hand thread." in page
         door.post("/gate", {"op": GATE, "by_hand": "yes"})
         record = door.ask("GET", "/record").text
         assert "no figure, by hand: hand tight" in record
@@ -47,7 +50,9 @@ def test_what_a_nut_drags_otherwise_is_said_at_its_gate(desk):
     desk.write(figures.figure(["rotor/nut"], Figure(prevailing=parse_torque("5 N.m")), desk.file))
     desk.done(["fasten rotor/nut"])
     with door_to(desk) as door:
-        assert "65 N.m (48 lbf.ft): 60 N.m + 5 N.m prevailing" in door.ask("GET", f"/gate/{gate}").text
+        page = door.ask("GET", f"/gate/{gate}").text
+        assert "65 N.m (48 lbf.ft): 60 N.m + 5 N.m prevailing" in page
+        assert "note: Left hand thread." in page
         door.post("/gate", {"op": gate, "unit": "N.m", "drag": "4,5"})
         assert "64.5 N.m (47.5 lbf.ft): 60 N.m + 4.5 N.m prevailing" in door.ask("GET", f"/gate/{gate}").text
 

@@ -60,9 +60,14 @@ def check_first(moment: Moment, now: datetime) -> Iterator[str]:
     drained = subjects(ticks, Kind.DRAIN)
     for fluid in subjects_in_order(moment, Kind.FILL):
         yield f"{name_of(fluid, machine.fluids[fluid].label)}: check the level, and look below for drips"
-    for fluid in subjects_in_order(moment, Kind.DRAIN):
-        if fluid in drained and Kind.FILL.of(fluid) not in ticks:
-            yield f"{name_of(fluid, machine.fluids[fluid].label)}: drained, do not start"
+    empty = [
+        one
+        for one in subjects_in_order(moment, Kind.DRAIN)
+        if one in drained and Kind.FILL.of(one) not in ticks
+    ]
+    if empty:
+        names = listing(name_of(fluid, machine.fluids[fluid].label) for fluid in empty)
+        yield f"{names}: drained, do not start"
     yield from cure_lines(moment, now)
     again = [_joint(moment, entry.joint) for entry in torque_record(moment) if entry.again]
     if again:

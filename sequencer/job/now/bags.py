@@ -1,8 +1,8 @@
 """Bags: every joint that comes undone has one with a number, so that no fastener is lost or mixed up.
 
 One bag for each joint, numbered in the order in which the plan undoes them: the numbers on the bench then run
-as the work did. A joint keeps its number for the whole job. What holds nothing loose (a connector, a hose, a
-strap that stays on) needs no bag; what is found on the way gets the next number that is free.
+as the work did. A joint keeps its number for the whole job. What leaves nothing loose (a connector, a hose, a
+hook) needs no bag; what is found on the way gets the next number that is free.
 """
 
 from __future__ import annotations
@@ -13,11 +13,6 @@ from dataclasses import dataclass
 from sequencer.graph.operations import Kind, Op
 from sequencer.machine.model import Joint, Machine
 from sequencer.machine.trade.kinds import kind_of_joint
-
-STAYS_ON = frozenset(
-    {"connector", "hose", "fuel-line", "seal", "tensioner", "spring", "fit", "cable", "glue"}
-)
-"""Kinds of joint that leave nothing loose to keep. Common practice."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +26,7 @@ class Bag:
 def needs_bag(joint: Joint) -> bool:
     """Whether undoing the joint leaves something to keep."""
     kind = kind_of_joint(joint.kind)
-    return kind is None or kind.name not in STAYS_ON
+    return kind is None or kind.loose
 
 
 def numbered(

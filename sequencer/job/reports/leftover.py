@@ -13,6 +13,7 @@ from enum import Enum
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import REACHES, Kind, subjects
+from sequencer.graph.said import path_words
 from sequencer.job.journal.state import JobState, Tick
 from sequencer.job.now.bags import needs_bag
 from sequencer.job.now.marks import MarkSaid, marks
@@ -127,7 +128,9 @@ def likeliest(moment: Moment, said: Iterable[JointSaid]) -> Iterator[str]:
     for one in said:
         found = suspects(moment, Lying(one.said, one.count or 1, one))[:_TOLD]
         if found:
-            names = ", then ".join(f"{each.joint.path} ({each.stand.value})" for each in found)
+            names = ", then ".join(
+                f"{path_words(moment.machine, each.joint.path)} ({each.stand.value})" for each in found
+            )
             yield f"{one.said}: look at {names}; more: leftover {one.said!r}"
 
 

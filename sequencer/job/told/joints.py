@@ -8,6 +8,7 @@ from typing import Any
 
 from sequencer.graph.operations import Kind
 from sequencer.job.told.story import Story
+from sequencer.job.told_words import words
 from sequencer.machine.called import words_of
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import HAND, Joint
@@ -39,6 +40,7 @@ def joint_fields(story: Story, said: JointSaid) -> dict[str, Any]:
         "label": None if usual else said.words,
         "head": int(said.head) if said.head and said.head.isdecimal() else said.head,
         "tool": None if hand or not tool else story.named("tools", tool, {"drive": "none"}),
+        "fit": _pressed(story, name, tool),
         "count": count if count > 1 else None,
         "thread": said.thread,
         "length": f"{said.length_mm} mm" if said.length_mm else None,
@@ -49,6 +51,13 @@ def joint_fields(story: Story, said: JointSaid) -> dict[str, Any]:
         "unsure": unsure or None,
     }
     return {key: value for key, value in told.items() if value is not None}
+
+
+def _pressed(story: Story, kind: str, tool: str | None) -> dict[str, str] | None:
+    """How what was pulled goes on again: the tool that pulls does not press."""
+    if kind != "fit" or words()["pulled"] not in (tool or ""):
+        return None
+    return {"tool": story.named("tools", words()["pressed"], {"drive": "none"})}
 
 
 def _many(said: JointSaid) -> bool:

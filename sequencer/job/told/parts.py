@@ -161,6 +161,8 @@ def _with_tool(story: Story, part: str, did: Did, said: list[JointSaid]) -> list
     if lifts(did.tool.value) or said or story.machine.parts[part].joints:
         noted(story, part, f"With the {did.tool.value}")
         return said
+    if words()["pulled"] in did.tool.value:
+        return [JointSaid(kind="fit", word="press fit", count=1, tool=did.tool.value)]
     return [JointSaid(word="fastener", count=1, tool=did.tool.value)]
 
 

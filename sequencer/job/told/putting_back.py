@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op, Reason
+from sequencer.graph.said import sentence
 from sequencer.job.now.acts import RefusedError
 from sequencer.job.now.gates import back_faults, gate_joint
 from sequencer.job.now.moment import Sight
@@ -114,5 +115,6 @@ def _part(story: Story, did: Did) -> str | None:
 
 
 def _step(story: Story, op: str) -> str:
-    number = story.moment.state.number(op)
-    return f"step {number}, {op}" if number is not None else op
+    number, operation = story.moment.state.number(op), story.moment.operations.get(Op(op))
+    words = sentence(story.machine, operation) if operation is not None else op
+    return f"step {number} ({words})" if number is not None else words

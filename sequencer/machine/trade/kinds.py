@@ -34,6 +34,7 @@ class JointKind:
         seconds: Undoing one.
         by_hand: It usually needs no tool.
         headed: Its tool goes over a head; what undoes another one is a tool by name.
+        loose: Undoing it leaves something loose to keep.
         spanner: A socket can't go over it.
         use: What its torque is for.
         holds: How it holds its part.
@@ -56,6 +57,7 @@ class JointKind:
     spread: float = 3.5
     trouble: float = 0.0
     headed: bool = True
+    loose: bool = True
 
 
 @cache
@@ -77,6 +79,7 @@ def _by_word() -> dict[str, JointKind]:
             spread=float(data["spread"]),
             trouble=float(data.get("trouble", 0)),
             headed=data.get("head", True),
+            loose=data.get("loose", True),
         )
         words |= dict.fromkeys((name, *data["words"]), kind)
     return words

@@ -267,8 +267,10 @@ def test_what_came_out_is_said_not_to_have_been_drained(desk):
 
 
 def test_left_overs_are_kept(desk):
-    desk.did("two M6x25 left over")
+    desk.did("cover off, 2 bolts M6x25")
+    said = desk.did("two M6x25 left over")
     assert desk.moment().notes[""] == ["Left over: 2 fasteners (M6×25)."]
+    assert any("look at Cover: bolts (" in word for word in said.words)
 
 
 @before_landing
@@ -278,7 +280,7 @@ def test_the_way_back_ticks_what_can_be_and_leaves_the_gates(desk):
     desk.turn()
     said = desk.did("head back on")
     assert said.ops == ("fit cylinder-head", "fasten cylinder-head/bolts")
-    assert any("the gate stays open" in word for word in said.words)
+    assert any(word.endswith("(Torque Cylinder head: bolts)") for word in said.words)
     said = desk.did("cover back on")  # it would close off the head's torque
     assert said.ops == ()
     assert any("can't be yet" in word for word in said.words)
@@ -525,3 +527,11 @@ def test_a_wish_that_comes_later_goes_into_the_file_and_out_of_it_again(desk):
     desk.undo()
     assert text_of(desk) == before
     assert len(desk.moment().targets) == 1
+
+
+def test_what_was_pulled_off_is_pressed_on_and_what_was_unhooked_has_no_bag(desk):
+    desk.did("bearing pulled with a puller")
+    joint = desk.machine.parts["bearing"].joints["press-fit"]
+    assert (joint.kind, joint.tool, joint.fit.tool) == ("fit", "puller", "press-or-sleeve")
+    desk.did("throttle cable unhooked")
+    assert desk.moment().bags == {}
