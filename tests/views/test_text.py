@@ -1,4 +1,4 @@
-"""The text of plans, to the letter. After a change that is meant: ``UPDATE_GOLDEN=1 pytest tests/views``."""
+"""The text of plans, to the letter; DEVELOPERS.md says how it is written anew."""
 
 import os
 import re

@@ -129,7 +129,7 @@ def parts_list(job: PaperJob) -> Listing:
     notes = []
     if total:
         more = f"; {unpriced} more without a price" if unpriced else ""
-        notes.append(f"In all, by the prices in the file: {float(total):.2f}{more}.")
+        notes.append(f"Total at the prices in the file: {float(total):.2f}{more}.")
     return Listing(
         f"To buy for {job.name}", HEADS, tuple(_row(one) for one in found), frozenset(), frozenset({0, 3, 4}),
         tuple(notes),

@@ -197,5 +197,5 @@ def _renewal_words(plan: Plan) -> str:
         counts[renewal.item] += renewal.count
         total += float(renewal.price or 0) * renewal.count
     items = [f"{count} × {item}" if count > 1 else item for item, count in counts.items()]
-    priced = f" (by the prices in the file {total:.2f})" if total else ""
+    priced = f" ({total:.2f} at the prices in the file)" if total else ""
     return listing(items) + priced if items else ""
