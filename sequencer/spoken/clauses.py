@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import cache
 
 from sequencer.machine.heard.fluids import amount_pattern, fluid_words
+from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.tokens import Token, any_of
 from sequencer.spoken import vocabulary
 from sequencer.spoken.patterns import lines
@@ -21,12 +22,12 @@ def clauses(tokens: list[Token]) -> Iterator[list[Token]]:
     for place, one in enumerate(tokens):
         if one.norm == "." and clause and clause[-1].norm in _NUMBERED:
             continue
-        if one.norm == "," and place + 1 < len(tokens) and tokens[place + 1].norm in _HOLDING:
+        if one.norm == "," and _holds(tokens[place + 1 : place + 6]):
             continue
         if one.norm in _SIGNS:
             yield from _parted([*clause, one] if one.norm == "?" else clause)
             clause = []
-        elif clause and any(begins(tokens, place) for begins in (_takes_back, _some_of_them, _had_to)):
+        elif clause and any(begins(tokens, place) for begins in _BEGINNING):
             yield from _parted(clause)
             clause = [one]
         elif one.norm == "so" and clause and _so_it(tokens, place):
@@ -48,6 +49,12 @@ def clauses(tokens: list[Token]) -> Iterator[list[Token]]:
 _HOLDING = frozenset({"hold", "holds", "holding", "secure", "secures", "securing"})
 
 
+def _holds(behind: list[Token]) -> bool:
+    """``two bolts 13, hold the bracket``; not how they were held: hold the pins with a 17."""
+    words = [one.norm for one in behind]
+    return bool(words) and words[0] in _HOLDING and not (words[0] == "hold" and "with" in words)
+
+
 def _takes_back(tokens: list[Token], place: int) -> bool:
     """``6 bolts 8 sorry 10``, dictated without a comma."""
     word, before = tokens[place].norm, tokens[place - 1].norm
@@ -65,11 +72,22 @@ def _had_to(tokens: list[Token], place: int) -> bool:
     return begins and tokens[place - 1].norm not in ("so", "and", "that", "but", "where")
 
 
+def _left_it(tokens: list[Token], place: int) -> bool:
+    """``four allen 6 left it hanging on the cables``: how it was left."""
+    behind = tokens[place + 1].norm if place + 1 < len(tokens) else ""
+    counted = any(one.norm[:1].isdigit() for one in tokens[max(place - 4, 0) : place])
+    return tokens[place].norm == "left" and behind in ("it", "them") and counted
+
+
 def _some_of_them(tokens: list[Token], place: int) -> bool:
     """``4 clips one was loose``: how one of several is."""
     some = tokens[place].norm in ("1", "one", "2", "some", "most", "half", "none")
     states = place + 1 < len(tokens) and tokens[place + 1].norm in ("is", "was", "are", "were", "has", "had")
     return some and states and tokens[place - 1].norm not in ("the", "this", "that", "which", "and")
+
+
+_BEGINNING = (_takes_back, _some_of_them, _had_to, _left_it)
+"""Where a clause begins that nobody parted by a sign."""
 
 
 def _so_it(tokens: list[Token], place: int) -> bool:
@@ -143,7 +161,18 @@ def _new_behind(before: list[Token], behind: list[Token]) -> bool:
     """``and`` begins something new: an act, or behind counted joints another thing that was let go."""
     text = " ".join(one.norm for one in behind)
     counted = any(one.norm[:1].isdigit() or one.norm in _TELLING for one in before)
-    return _begins().match(text) is not None or (counted and _LET_GO.fullmatch(text) is not None)
+    if _begins().match(text) is not None or (counted and _LET_GO.fullmatch(text) is not None):
+        return True
+    another = _ANOTHER.fullmatch(text) if counted else None
+    return another is not None and vocabulary.is_thing(another["thing"]) and not _is_kind(another["thing"])
+
+
+_ANOTHER = re.compile(r"the (?P<thing>[a-z-]+(?: [a-z-]+){0,2}) (?:off|out|away) (?:\d|with ).*")
+"""``and the cowl off 4 screws``, dictated without a comma."""
+
+
+def _is_kind(thing: str) -> bool:
+    return lexemes(thing)[-1].sort is Is.KIND
 
 
 @cache

@@ -51,19 +51,32 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
             piece.owner = name if run in owned or alone else None
             piece.spot = spot
             runs.remove(run)
-    handed = next((run for run in runs if [one.norm for one in run] in (["left"], ["right"])), None)
-    if handed and piece.name is not None and piece.act is not None and not piece.joints:
-        side = handed[0].norm
-        if piece.name.key is None and not {"left", "right"} & {*piece.name.label.casefold().split()}:
-            named = known_name(f"{side} {piece.name.label}", parts)
-            piece.name = replace(named, words=f"{piece.name.words} {side}")
-            runs.remove(handed)
+    _handed(piece, runs, parts)
     piece.rest = [*piece.rest, *(_kept(run) for run in runs)]
+    _unsure(piece, words, runs)
+
+
+def _unsure(piece: Piece, words: Words, runs: list[list[Token]]) -> None:
+    """Words beside what was read that may be more than a remark."""
     off = piece.act is not None and piece.act.act is Act.OFF
     runs = [run for run in runs if not _trails(run, words, piece)]
     odd = [run for run in runs if not _harmless(run) or (off and run[0].norm in ("into", "onto"))]
     if odd and (piece.act is not None or piece.joints or piece.name is not None):
         piece.unsure = said(odd[0])
+
+
+def _handed(piece: Piece, runs: list[list[Token]], parts: Mapping[str, str]) -> None:
+    """``head lamp out left``: the side belongs to its name."""
+    name, side = (
+        piece.name,
+        next((one for one in runs if [t.norm for t in one] in (["left"], ["right"])), None),
+    )
+    if side is None or name is None or name.key is not None or piece.act is None or piece.joints:
+        return
+    if not {"left", "right"} & {*name.label.casefold().split()}:
+        named = known_name(f"{side[0].norm} {name.label}", parts)
+        piece.name = replace(named, words=f"{name.words} {side[0].norm}")
+        runs.remove(side)
 
 
 _WAY = re.compile(

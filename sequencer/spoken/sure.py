@@ -18,13 +18,12 @@ from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.lexemes import Is, lexemes
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.tokens import Token, tokens_of
-from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.spoken import vocabulary
 from sequencer.spoken.accounts import Accounts, LineStretch, Role, accounts_of
 from sequencer.spoken.likewise import SEVERAL
 from sequencer.spoken.names import only_adjectives
-from sequencer.spoken.sure_names import odd_name
-from sequencer.spoken.values import Act, Care, Correction, Did, Line, Name, Same
+from sequencer.spoken.sure_pieces import odd_joint, odd_name
+from sequencer.spoken.values import Act, Care, Correction, Did, Heard, Line, Name, Same
 
 
 class DoubtReason(Enum):
@@ -68,7 +67,7 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
         *(
             Doubtful(DoubtReason.JOINT, words)
             for one in found.by(Role.JOINT)
-            for words in _odd_joint(found, one)
+            for words in odd_joint(found, one)
         ),
         *(
             Doubtful(DoubtReason.NOTE, words)
@@ -103,7 +102,7 @@ def unclear(tokens: Sequence[Token], correction: Correction, last: Did | None) -
     if any(True for one in names for _ in odd_name(found, one)):
         return True
     left = [found.norm(at) for at in found.left]
-    anew = retold([one.norm for one in tokens if one.norm not in ("no", "sorry", "actually")])
+    anew = vocabulary.retold([one.norm for one in tokens if one.norm not in ("no", "sorry", "actually")])
     number = any(one.isdecimal() and int(one) > 1 for one in left) and "not" not in left and not anew
     return number or any(not _of_correcting(one) for one in left if one not in wrong)
 
@@ -113,7 +112,7 @@ def may_be_more(words: str) -> bool:
     text = " ".join(one.norm for one in mended(tokens_of(words)))
     if _HOW_MANY.fullmatch(text):
         return False
-    return any(one.sort in _OF_JOINTS for one in lexemes(text)) or retold(text.split())
+    return any(one.sort in _OF_JOINTS for one in lexemes(text)) or vocabulary.retold(text.split())
 
 
 _HOW_MANY = re.compile(
@@ -122,11 +121,6 @@ _HOW_MANY = re.compile(
     r"|(?:and |but )*1 (?:under|behind|over|above|below|beside|near|hidden|at|on|in|by) .*"
 )
 """A number that counts no joints, or tells where one of them is."""
-
-
-def retold(words: Sequence[str]) -> bool:
-    """Words that take back what was said before them."""
-    return not vocabulary.words("retelling").isdisjoint(words)
 
 
 _OF_JOINTS = (Is.NUMBER, Is.KIND, Is.HEAD, Is.FAMILY, Is.THREAD, Is.SIZES)
@@ -167,8 +161,9 @@ def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
     lesser = found.norm(at + 1) == "and" and found.role(at + 2) is Role.ACT
     lesser = lesser or found.role(at + 1) is Role.JOINT or found.role(at - 1) is Role.NAME
     last = not found.norm(at + 1)
-    if word in ("only", "just") and found.role(at - 1) is Role.JOINT and not found.norm(at + 1).isalnum():
-        return True  # plug only
+    only = found.role(at - 1) is Role.JOINT and not found.norm(at + 1).isalnum()  # plug only
+    if word in ("only", "just") and (only or _only_so(found, at)):
+        return True
     denied = any(found.norm(at - n) == "no" and found.norm(at - n + 2) in ("just", "only") for n in range(3))
     if denied or (word == "drain" and found.role(at + 1) is Role.JOINT):
         return True  # no bolts just clips; the oil drain screw
@@ -179,6 +174,16 @@ def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
     return word in vocabulary.words("idle") or (
         word in vocabulary.little() and word not in vocabulary.words("telling")
     )
+
+
+def _only_so(found: Accounts, at: int) -> bool:
+    """``only slackened``, ``loosened only``, ``only got one bolt``: no more than it says."""
+    little = (Act.LOOSE, Act.ASIDE, Act.UNDONE)
+    acts = (one for one in found.by(Role.ACT) if at + 1 in one.at or at - 1 in one.at)
+    if any(isinstance(one.of, Heard) and one.of.value in little for one in acts):
+        return True
+    held = found.role(at + 1) is Role.JOINT or found.role(at + 2) is Role.JOINT
+    return held and (found.role(at + 1) is Role.JOINT or found.norm(at + 1) in ("got", "a", "the", "held"))
 
 
 def _around(found: Accounts, at: int) -> bool:
@@ -244,91 +249,6 @@ _MISHAPS = (["dropped"], ["lost"], ["broke"], ["cut"], ["stripped"], ["knocked"]
 """A cover was dropped with its bolts, a washer was dropped into it."""
 
 
-# ---- Joints ----
-
-
-_LOOSE = ("hook", "hose", "spring", "latch", "fit", "cable", "seal", "terminal")
-"""Kinds that are as well things beside a part, or tools."""
-_HEADLESS = ("hook", "hose", "spring", "fit", "cable", "strap")
-_TOOLS_TOO = ("pin", "strap", "latch", *_HEADLESS)
-_TWO_SIZES = re.compile(r"\d+ (?:and|or) \d+ [a-z]")
-_MOST, _SMALL = 40, 7
-_NUMBER = re.compile(r"\d+(?:\.\d+)?")
-
-
-def _odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
-    """A joint that may be something else, or whose numbers may be another one's."""
-    joint, words = one.of, found.norms(one)
-    assert isinstance(joint, JointSaid)
-    sized = joint.head is not None or joint.thread is not None or bool(joint.family)
-    before = found.norm(one.at[0] - 1)
-    listed = before in ("and", "its", "plus", "&", *_ARTICLES) or words[0] in _ARTICLES
-    by_hand = bool(joint.kind and (kind := kind_of_joint(joint.kind)) and kind.by_hand)
-    lead = {before, found.norm(one.at[0] - 2), words[0]}
-    small = (joint.head or "").isdecimal() and int(joint.head or 0) < _SMALL
-    odd = (
-        (not joint.counted and not sized and joint.kind in _LOOSE and not listed and len(words) == 1)
-        or (small and not (joint.kind or joint.counted or joint.thread or joint.tool or joint.family))
-        or (joint.kind in _HEADLESS and joint.head not in (None, "hand") and not joint.tool)
-        or (joint.count or 0) > _MOST
-        or (joint.thread is not None and not (joint.kind or joint.counted or joint.head))
-        or (by_hand and not joint.counted and "with" in lead and joint.kind in _TOOLS_TOO)
-        or (joint.counted and (joint.count or 0) >= _SMALL and joint.word in words)
-        or (joint.counted and _TWO_SIZES.match(" ".join(words)) is not None)
-        or _numbers_lost(found, joint, words)
-        or _of_the_name(found, one, words)
-        or _beside_unread(found, one, joint)
-        or _behind_unread(found, one, joint)
-    )
-    if odd:
-        yield joint.said
-
-
-_PIPES = ("pipe", "hose", "tube", "cable")
-"""Things with which a kind begins: feed pipe union 17 is the union of the feed pipe."""
-_ARTICLES = ("a", "an", "1", "one")
-
-
-def _numbers_lost(found: Accounts, joint: JointSaid, words: list[str]) -> bool:
-    """A number stands in its words and in none of its values."""
-    if joint.doubts or retold(words) or sum(1 for _ in found.by(Role.JOINT)) > 1:
-        return False
-    each = (joint.count or 0) // 2  # both covers off, 4 bolts each
-    facts = (joint.count, each, joint.head, joint.thread, joint.length_mm, joint.property_class)
-    told = _NUMBER.findall(" ".join(map(str, (*facts, joint.tool, joint.torque, joint.word, joint.label))))
-    return any(one not in told and f"{float(one):g}" not in told for one in _NUMBER.findall(" ".join(words)))
-
-
-def _beside_unread(found: Accounts, one: LineStretch, joint: JointSaid) -> bool:
-    """A size by itself behind a word that nothing has read, or a number before one: slotted 3 wires."""
-    before, behind = one.at[0] - 1, one.at[-1] + 1
-    bare = joint.kind is None and not joint.counted and found.role(before) is Role.NOTE
-    number = found.norm(one.at[-1]).isdecimal() and (joint.family or " " in (joint.head or ""))
-    things = found.norm(behind) in vocabulary.nouns() and found.norm(behind).endswith("s")
-    return bare or bool(number and things and found.role(behind) is Role.NOTE)
-
-
-def _behind_unread(found: Accounts, one: LineStretch, joint: JointSaid) -> bool:
-    """A size by itself, and before it a thing that was only kept: held by two T-bolts, 14 mm."""
-    if joint.kind is not None or joint.counted:
-        return False
-    before = (note for note in found.by(Role.NOTE) if note.at[0] < one.at[0])
-    notes = (found.norms(note) for note in before if not found.norm(note.at[0] - 1)[:1].isalnum())
-    return any("thread" not in words and not vocabulary.nouns().isdisjoint(words) for words in notes)
-
-
-def _of_the_name(found: Accounts, one: LineStretch, words: list[str]) -> bool:
-    """What it begins with may belong to the name before it: suction flange 6 bolts, hub nut 27 split pin."""
-    if found.role(one.at[0] - 1) is not Role.NAME:
-        return False
-    (first, *_) = lexemes(" ".join(words[:3]))
-    noun = words[0] in vocabulary.nouns() and first.sort not in (Is.KIND, Is.FAMILY, Is.HEAD, Is.NUMBER)
-    noun = noun or (first.sort is Is.KIND and len(words) > 1 and words[0] in _PIPES and words[1].isalpha())
-    kind = any(lex.sort is Is.KIND for lex in lexemes(found.norm(one.at[0] - 1)))
-    number = words[0].isdecimal() and int(words[0]) >= _SMALL and len(words) > 1
-    return noun or (kind and number)
-
-
 # ---- Notes ----
 
 
@@ -338,6 +258,11 @@ def _uncounted(found: Accounts) -> bool:
     return any(isinstance(one, JointSaid) and one.count is None for one in joints)
 
 
+_HOLDING = frozenset("held by with at its the on in fixed secured and is was only just a of".split())  # noqa: SIM905
+"""Words before a joint that say no more than that it holds: held by two clips."""
+_NEVER_JOINTS = ("washer", "washers", "spacer", "spacers", "shim", "shims")
+"""Things beside joints that hold nothing."""
+
 _OPEN_ENDED = ("of", "on", "by", "with", "the", "a", "an", "to", "at", "in", "from", "for", "its")
 """A note that ends so was torn: something was read out of its midst."""
 
@@ -345,6 +270,9 @@ _OPEN_ENDED = ("of", "on", "by", "with", "the", "a", "an", "to", "at", "in", "fr
 def _odd_note(found: Accounts, one: LineStretch) -> Iterator[str]:
     """A note that may be more: when something was done or, right beside what was read, an act or a joint."""
     words = found.norms(one)
+    holds = _HOLDING.issuperset(words) and found.role(one.at[-1] + 1) is Role.JOINT
+    if holds or words[:2] in (["left", "it"], ["left", "them"]) or words[-1] in _NEVER_JOINTS:
+        return
     text = " ".join(words)
     nouns = vocabulary.nouns()
     beside = {found.role(one.at[0] - 1), found.role(one.at[-1] + 1)} & {Role.JOINT, Role.NAME, Role.ACT}

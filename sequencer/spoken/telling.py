@@ -166,10 +166,14 @@ class Telling:
             draft.act = Heard(further, f"{draft.act.words}, {acted.words}" if draft.act else acted.words)
             return
         if before is None or _FURTHER.get(act, 0) > _FURTHER.get(before, 0):
-            draft.act = Heard(act, acted.words)
+            words = (
+                draft.act.words if draft.act is not None and before is Act.UNDONE and draft.implied else ""
+            )
+            draft.act = Heard(act, f"{words}, {acted.words}" if words else acted.words)
         elif before is not act:
-            piece.rest.append(acted.words)
-            self.unsure.append(acted.words)
+            tied = any(one.text == acted.words for one in piece.remarks)
+            piece.rest += [] if tied else [acted.words]
+            self.unsure += [] if tied else [acted.words]
         elif draft.act is not None:  # ``off, just lifts off``: said once more, and how
             draft.act = Heard(act, f"{draft.act.words}, {acted.words}")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 
@@ -133,3 +134,8 @@ def is_thing(label: str) -> bool:
     """The name ends with a noun that is known, and has no verb in it."""
     said = [one for one in label.casefold().replace("-", " ").split() if one not in ("left", "right")] or [""]
     return said[-1] in nouns() and not any(one in happening() or one in ("the", "a") for one in said)
+
+
+def retold(said: Sequence[str]) -> bool:
+    """Words that take back what was said before them."""
+    return not words("retelling").isdisjoint(said)

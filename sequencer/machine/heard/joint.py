@@ -11,7 +11,8 @@ from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.stretches import drafts_in
 from sequencer.machine.heard.tokens import Words, tokens_of
 from sequencer.machine.model import HAND
-from sequencer.machine.trade.heads import SaidHead, family_at, is_bare, no_tool, usual_size
+from sequencer.machine.trade.heads import SaidHead, family_at, head_at, is_bare, no_tool, usual_size
+from sequencer.machine.trade.tables import table
 from sequencer.quantities import TorqueQuantity
 from sequencer.torque.fastener_error import FastenerError
 from sequencer.torque.fasteners.threads import parse_thread
@@ -149,7 +150,13 @@ def _joint(draft: JointDraft) -> JointSaid:
                 ("2", "3", "4", "6"),
             )
         )
-    written, more = _head(draft, head)
+    if (
+        head is not None
+        and "grub" in (*draft.label, *word.split())
+        and head.written in table("heard")["key_sizes"]
+    ):
+        head = head_at(f"allen {head.written}", 0) or head
+    written, more = _head(draft, _keyed(draft, word, head))
     doubts += more
     return JointSaid(
         kind=kind,
@@ -166,6 +173,14 @@ def _joint(draft: JointDraft) -> JointSaid:
         torque=draft.torque,
         doubts=tuple(doubts),
     )
+
+
+def _keyed(draft: JointDraft, word: str, head: SaidHead | None) -> SaidHead | None:
+    """The size of a grub screw is that of its key."""
+    grub = "grub" in (*draft.label, *word.split())
+    if head is None or not grub or head.written not in table("heard")["key_sizes"]:
+        return head
+    return head_at(f"allen {head.written}", 0) or head
 
 
 def plural(word: str) -> str:
@@ -245,6 +260,7 @@ def joined(last: JointSaid, one: JointSaid) -> JointSaid | None:
         )  # 10 socket, 4 bolts
     if one.kind is not None or one.counted:
         return None
+    one = _key_of(last, one)
     if last.head is not None and (one.head is not None or one.doubts):
         return None
     if last.tool is not None and one.tool is not None:
@@ -277,6 +293,14 @@ def joined(last: JointSaid, one: JointSaid) -> JointSaid | None:
     )
 
 
+def _key_of(last: JointSaid, one: JointSaid) -> JointSaid:
+    """``one grub screw, 2 mm``: so small a size is that of its key."""
+    refused = next((doubt.refused for doubt in one.doubts if doubt.refused), "")
+    if "grub" not in last.said.casefold() or refused not in table("heard")["key_sizes"]:
+        return one
+    return replace(one, head=f"allen {refused}", doubts=())
+
+
 def of_the_same_sort(last: JointSaid, one: JointSaid) -> JointSaid:
     """``2 bolts 8 and one 10``, ``4 allens 4 and two 5s``: the same kind, and the same sort of head."""
     sort, _, size = (last.head or "").rpartition(" ")
@@ -293,9 +317,11 @@ def _of_family(family: str, head: str) -> str:
 
 def sized(joint: JointSaid, size: str, tool: str | None = None) -> JointSaid | None:
     """The joint with a size that is said by itself: ``five bolts, 10``; None where it has a head already."""
-    if not joint.family and not fits_head(size):
+    grub = "grub" in joint.said.casefold() and size in table("heard")["key_sizes"]
+    family = joint.family or ("allen" if grub else "")
+    if not family and not fits_head(size):
         return None
-    (one,) = joints_in(Words(tokens_of(f"{joint.family} fastener {size}".strip()))) or [JointSaid()]
+    (one,) = joints_in(Words(tokens_of(f"{family} fastener {size}".strip()))) or [JointSaid()]
     return joined(joint, replace(one, kind=None, counted=False, tool=tool, said=size))
 
 
