@@ -11,13 +11,13 @@ from typing import Annotated, Any
 from sequencer.job.journal.events import EventKind, Recorded
 from sequencer.job.journal.replay import Struck
 from sequencer.job.now.moment import Moment
-from sequencer.render.data.plain import FLAT, Record, keys
+from sequencer.render.data.plain import Record, keys
 from sequencer.render.job_log import event_text
 from sequencer.render.rows import inert
 
 
-class LogRowData(Record):
-    """One thing that was said, in a line."""
+class LogEntryData(Record):
+    """One thing that was said."""
 
     seq: int
     time: datetime
@@ -29,13 +29,7 @@ class LogRowData(Record):
     text: Annotated[str, "What it says, in words."]
     undone: Annotated[bool, "It was taken back."]
     id: str
-
-
-class LogEntryData(Record):
-    """One thing that was said, with all that its event holds."""
-
-    row: Annotated[LogRowData, FLAT]
-    body: Mapping[str, Any]
+    body: Annotated[Mapping[str, Any], "All that its event holds; not in the CSV."]
 
 
 class LogData(Record):
@@ -47,18 +41,16 @@ class LogData(Record):
 
 def log_json(moment: Moment, log: Sequence[Recorded], last: int | None = None) -> dict[str, Any]:
     """The journal as plain data; ``last``: only so many."""
-    rows = _rows(moment, log)
-    told = [LogEntryData(row=row, body=one.event.body) for row, one in zip(rows, log, strict=True)]
-    return LogData(title=moment.card.title, events=told[-last:] if last else told).plain()
+    return LogData(title=moment.card.title, events=_entries(moment, log, last)).plain()
 
 
 def log_csv(moment: Moment, log: Sequence[Recorded], last: int | None = None) -> str:
     """The journal as CSV (RFC 4180) with a line of names; times in UTC."""
     stream = io.StringIO()
-    writer = csv.DictWriter(stream, [key.written for key in keys(LogRowData)])
+    columns = [key.written for key in keys(LogEntryData) if key.written != "body"]
+    writer = csv.DictWriter(stream, columns, extrasaction="ignore")
     writer.writeheader()
-    rows = _rows(moment, log)
-    for row in rows[-last:] if last else rows:
+    for row in _entries(moment, log, last):
         writer.writerow({key: _cell(value) for key, value in row.plain().items()})
     return stream.getvalue()
 
@@ -67,10 +59,10 @@ def _cell(value: object) -> object:
     return inert("; ".join(value) if isinstance(value, list) else value)
 
 
-def _rows(moment: Moment, log: Sequence[Recorded]) -> list[LogRowData]:
+def _entries(moment: Moment, log: Sequence[Recorded], last: int | None) -> list[LogEntryData]:
     struck, known = Struck.of(log), {one.event.id: one.event for one in log}
     return [
-        LogRowData.of(
+        LogEntryData.of(
             one.event,
             seq=one.seq,
             recorded=one.recorded,
@@ -78,5 +70,5 @@ def _rows(moment: Moment, log: Sequence[Recorded]) -> list[LogRowData]:
             text=event_text(moment, one.event, known),
             undone=one.event.kind is not EventKind.UNDONE and struck.what_stands(one.event) is None,
         )
-        for one in log
+        for one in (log[-last:] if last else log)
     ]
