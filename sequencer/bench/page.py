@@ -21,6 +21,7 @@ from sequencer.bench.static import address_of
 from sequencer.document.evenings.sittings import leaving_words
 from sequencer.document.hours import hours_words
 from sequencer.document.steps.cards import StationCard, StepCard
+from sequencer.document.underway.ahead import cards_of
 from sequencer.document.words import duration, plural
 from sequencer.errors import SequencerError
 from sequencer.graph.said import sentence
@@ -31,7 +32,6 @@ from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import hours_left
 from sequencer.job.work.undoing import last_act, what_it_was
 from sequencer.plan.plan import Refit
-from sequencer.render.job_text import cards_of
 from sequencer.wording import and_more, capital
 
 MOST_WAITING = 200

@@ -83,10 +83,11 @@ class Items:
 
 @dataclass(frozen=True)
 class Fields:
-    """Words under their names, as on a form. ``apart`` as for ``Para``."""
+    """Words under their names, as on a form. ``apart`` as for ``Para``; ``names`` as ``marks`` of a list."""
 
     rows: tuple[tuple[str, Words], ...]
     apart: bool = False
+    names: int = 0
 
 
 @dataclass(frozen=True)

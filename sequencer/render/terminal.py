@@ -82,7 +82,7 @@ def _list(block: Items, console: Console) -> None:
 def _fields(block: Fields, console: Console) -> None:
     if block.apart:
         console.print()
-    width = max([FIELD, *(len(name) + 2 for name, _ in block.rows)])
+    width = max([FIELD, block.names + 2, *(len(name) + 2 for name, _ in block.rows)])
     for name, words in block.rows:
         hanging(console, styled(words), lead=f"{name:<{width}}")
 

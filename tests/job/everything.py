@@ -10,6 +10,10 @@ from rich.console import Console
 from sequencer.bench.pages.look import overview_of
 from sequencer.document.barring.progress import barring_now
 from sequencer.document.jobs.curing import cure_lines
+from sequencer.document.jobs.log_lines import event_text
+from sequencer.document.jobs.record import record_document
+from sequencer.document.underway.going_on import next_document
+from sequencer.document.underway.standing import status_document
 from sequencer.job.desk import By
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.replay import Replay
@@ -21,9 +25,7 @@ from sequencer.job.work import ticking
 from sequencer.job.work.curing import CuringError, curing
 from sequencer.plan.closing.readings import asked_of, fasteners_of, stages_of
 from sequencer.render.data.jobs.job import next_json, status_json
-from sequencer.render.job_log import event_text
-from sequencer.render.job_text import print_next, print_status
-from sequencer.render.record import print_record
+from sequencer.render.terminal import show
 from tests.support.profile import counts
 
 PAGES_EVERY = counts(quick=15, nightly=9)
@@ -170,7 +172,7 @@ def check_views(job, moment):
     """Whatever can be asked of a job is answered."""
     check_moment(moment)
     out = Console(file=io.StringIO(), width=80)
-    print_record(moment, torque_record(moment), out)
+    show(record_document(moment, torque_record(moment)), out)
     log = job.desk.log()
     known = {one.event.id: one.event for one in log}
     for one in log[-3:]:
@@ -181,9 +183,9 @@ def check_moment(moment):
     """Whatever can be asked of a job at one moment is answered."""
     out = Console(file=io.StringIO(), width=80)
     told = status(moment, "Ann")
-    print_status(told, moment, out)
+    show(status_document(told, moment), out)
     status_json(told)
-    print_next(moment, out, 2)
+    show(next_document(moment, 2), out)
     next_json(moment)
     torque_record(moment)
     leaving(moment, "Ann")

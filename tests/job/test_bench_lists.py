@@ -8,16 +8,17 @@ from rich.console import Console
 
 from sequencer.bench.remedies import for_a_thumb
 from sequencer.cli.during import done as done_command
+from sequencer.document.jobs.record import record_document
 from sequencer.document.steps.cards import refit_cards, teardown_cards
+from sequencer.document.underway.going_on import next_document
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import bench_lists
 from sequencer.job.reports.record import bench_record, reservations, torque_record
 from sequencer.render.data.jobs.torque_record import record_json
 from sequencer.render.data.plans.plan import refit_json
 from sequencer.render.export.as_text import job_csv, job_markdown
-from sequencer.render.job_text import print_next
-from sequencer.render.record import print_record
 from sequencer.render.sheet.sheet import sheet_pdf
+from sequencer.render.terminal import show
 from tests.job.phone import Phone
 from tests.job.through import begun, through
 from tests.machine.texts import faults
@@ -64,9 +65,9 @@ def desk(tmp_path):
         yield desk
 
 
-def shown(printing, *about):
+def shown(document):
     out = io.StringIO()
-    printing(*about, Console(file=out, width=100))
+    show(document, Console(file=out, width=100))
     return out.getvalue()
 
 
@@ -132,7 +133,7 @@ def test_where_no_bead_is_laid_the_fitting_waits_for_the_list(tmp_path):
 
 
 def test_next_shows_a_box_for_each_entry_before_the_step(desk):
-    lines = [line.strip() for line in shown(print_next, desk.moment()).splitlines()]
+    lines = [line.strip() for line in shown(next_document(desk.moment())).splitlines()]
     boxes = [lines.index(f"[ ] before it: {text}") for text in LIST]
     (step,) = [number for number, line in enumerate(lines) if "Fit rotor" in line]
     assert boxes == [step - 2, step - 1]
@@ -169,7 +170,7 @@ def test_a_word_for_all_of_it_does_and_other_steps_need_none(desk):
     desk.done(["fit rotor", "fasten rotor/ring"], prepared=True)
     desk.done()
     assert "fit cover" in desk.state().ticks
-    text = shown(print_record, desk.moment(), torque_record(desk.moment()))
+    text = shown(record_document(desk.moment(), torque_record(desk.moment())))
     assert "Bench lists" in text
     assert "rotor: Clean the bore; Check the tips <0.2 mm> (Ann" in text
     told = record_json(desk.moment(), torque_record(desk.moment()))
@@ -180,7 +181,7 @@ def test_what_was_not_ticked_stays_in_the_record_with_the_reason(desk):
     desk.done("fit rotor", anyway="no time")
     (one,) = bench_record(desk.moment())
     assert (one.ticked, list(one.left)) == ((), LIST)
-    assert "not ticked: Clean the bore" in shown(print_record, desk.moment(), ())
+    assert "not ticked: Clean the bore" in shown(record_document(desk.moment(), ()))
     assert ("fit rotor", "against the file: no time") in reservations(desk.moment())
 
 

@@ -2,11 +2,11 @@
 
 from datetime import UTC, date, datetime, timedelta
 
+from sequencer.document.jobs.log_lines import event_text
 from sequencer.job.changes.finds import Find
 from sequencer.job.journal.events import EventKind
 from sequencer.job.now.acts import By, Draft
 from sequencer.job.reports.chapters import chapters
-from sequencer.render.job_log import event_text
 from tests.support.profile import before_landing
 
 START = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)

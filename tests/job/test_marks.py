@@ -6,7 +6,9 @@ from io import StringIO
 import pytest
 from rich.console import Console
 
+from sequencer.document.jobs.log_lines import event_text
 from sequencer.document.jobs.record import mark_words, reservation_lines
+from sequencer.document.underway.going_on import next_document
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By, Desk, RefusedError
 from sequencer.job.journal.events import EventKind
@@ -14,10 +16,9 @@ from sequencer.job.now.acts import Draft
 from sequencer.job.now.marks import closed, marks
 from sequencer.job.reports.record import reservations, torque_record
 from sequencer.job.reports.status import status
+from sequencer.render.data.jobs.record_rows import record_csv
 from sequencer.render.data.jobs.torque_record import record_json
-from sequencer.render.job_log import event_text
-from sequencer.render.job_text import print_next
-from sequencer.render.record import record_csv
+from sequencer.render.terminal import show
 from tests.job.conftest import ANN, BO, begin_job
 from tests.support.profile import before_landing
 
@@ -335,7 +336,7 @@ def test_a_figure_that_is_corrected_later_opens_the_gate_in_the_record(lid):
 
 def at_the_end(desk):
     out = StringIO()
-    print_next(desk.moment(), Console(file=out, width=200))
+    show(next_document(desk.moment()), Console(file=out, width=200))
     return out.getvalue()
 
 

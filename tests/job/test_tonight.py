@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from rich.console import Console
 
+from sequencer.document.underway.going_on import next_document
 from sequencer.errors import SequencerError
 from sequencer.job.desk import By, Desk
 from sequencer.job.evenings.opened import openings
@@ -16,7 +17,7 @@ from sequencer.job.journal.events import EventKind
 from sequencer.job.reports.status import stops_ahead
 from sequencer.plan.hazards.stops import Verdict
 from sequencer.render.data.jobs.job import evening_json, next_json
-from sequencer.render.job_text import print_next
+from sequencer.render.terminal import show
 from tests.job.conftest import PUMP, begin_job
 from tests.support.profile import before_landing
 
@@ -144,7 +145,7 @@ def first_opening(desk):
 
 def shown(desk, person="Ann"):
     out = io.StringIO()
-    print_next(desk.moment(), Console(file=out, width=400), 3, person)
+    show(next_document(desk.moment(), 3, person), Console(file=out, width=400))
     return out.getvalue()
 
 

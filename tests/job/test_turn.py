@@ -8,6 +8,7 @@ import pytest
 from rich.console import Console
 
 from sequencer.document.steps.cards import refit_cards
+from sequencer.document.underway.standing import status_document
 from sequencer.errors import SequencerError
 from sequencer.job.changes.finds import Find
 from sequencer.job.desk import Desk, RefusedError
@@ -19,9 +20,9 @@ from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.onward.turned import plan_back
 from sequencer.plan.plan import Refit
 from sequencer.plan.refit import plan_refit
+from sequencer.render.data.jobs.record_rows import record_csv
 from sequencer.render.data.jobs.torque_record import record_json
-from sequencer.render.job_text import print_status
-from sequencer.render.record import record_csv
+from sequencer.render.terminal import show
 from tests.job.conftest import ANN, begin_job
 from tests.support.profile import before_landing
 
@@ -231,7 +232,7 @@ def test_a_job_with_steps_out_of_reach_does_not_say_that_nothing_is_left_to_do(b
     back.done([back.plan().steps[-1].operation.name], anyway="the supply was needed")
     moment, out = back.moment(), io.StringIO()
     assert not moment.plan.steps
-    print_status(status(moment), moment, Console(file=out, width=100))
+    show(status_document(status(moment), moment), Console(file=out, width=100))
     assert "Nothing is left to do" not in out.getvalue()
     assert "Nothing is left that can be done as things are." in out.getvalue()
 

@@ -18,6 +18,7 @@ from sequencer.bench.pages.showing import Showing
 from sequencer.critic import findings_of_job
 from sequencer.document.barring.barring_words import clause_words
 from sequencer.document.evenings.sittings import left_words
+from sequencer.document.jobs.log_lines import event_text
 from sequencer.document.jobs.open_ends import stands_open
 from sequencer.document.jobs.ribbon import ribbon_of
 from sequencer.document.plans.critic import head_lines
@@ -30,7 +31,6 @@ from sequencer.job.journal.replay import Struck
 from sequencer.job.now.moment import Moment
 from sequencer.job.reports.status import status
 from sequencer.machine.called import name_of
-from sequencer.render.job_log import event_text
 
 router = APIRouter()
 LOG_AT_ONCE = 100

@@ -13,8 +13,6 @@ from sequencer.cli.shared.declared import option
 from sequencer.cli.shared.job_options import JobJson, JobOption, Person, desk
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from sequencer.job.learning.learning import Offer
     from sequencer.job.learning.pace import KindPace, PersonalPace
 
@@ -54,10 +52,12 @@ def learn(
     Example: sequencer learn --write all
     """
     from sequencer.cli.shared.output import console, print_json
+    from sequencer.document.underway.going_on import said_document
+    from sequencer.document.underway.learnt import learnt_document
     from sequencer.job.learning import learning
     from sequencer.job.learning.pace import PersonalPace, factors, own_file, read_pace
     from sequencer.render.data.jobs.learning import LearningData
-    from sequencer.render.job_text import print_words
+    from sequencer.render.terminal import show
 
     with desk(job, person) as opened:
         moment, who = opened.moment(), opened.by.person
@@ -72,33 +72,15 @@ def learn(
         print_json(data.plain())
         return
     out = console()
-    _show(found, told, origin, kept, who, out)
+    show(learnt_document(found, told, origin, kept, who), out)
     chosen, with_pace = _chosen(write, found, told)
     if chosen:
         words = learning.write(origin, chosen)
         out.print(f"Written into {origin}: {len(chosen)} of {len(found)}.", soft_wrap=True)
-        print_words(words, out)
+        show(said_document(words), out)
     if pace and with_pace:
         _write_pace(kept, pace)
         out.print(f"Your pace is in {kept}; plan with it: --pace {kept}", soft_wrap=True)
-
-
-def _show(
-    found: Sequence[Offer], pace: dict[str, KindPace], origin: Path, kept: Path, who: str, out: Console
-) -> None:
-    from sequencer.render.lines import hanging
-
-    if not found and not pace:
-        hanging(out, f"Nothing new for {origin.name}, and too little to tell a pace from.")
-        return
-    if found:
-        hanging(out, f"For {origin}:", style="bold")
-    for number, offer in enumerate(found, start=1):
-        hanging(out, f"{offer.words}   ({offer.why})", lead=f"{number:>4}  ")
-    if pace:
-        hanging(out, f"For the pace of {who or 'whoever worked'}, {kept}:", style="bold")
-    for kind, own in sorted(pace.items()):
-        hanging(out, f"{kind}: {float(own.factor):g} × the file   ({own.samples} samples)", lead="   p  ")
 
 
 def _chosen(write: str | None, found: Sequence[Offer], pace: dict[str, KindPace]) -> tuple[list[Offer], bool]:

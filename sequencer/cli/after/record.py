@@ -21,9 +21,11 @@ def record(
     Example: sequencer record --csv
     """
     from sequencer.cli.shared.output import console, print_content, print_json
+    from sequencer.document.jobs.record import record_document
     from sequencer.job.reports.record import torque_record
+    from sequencer.render.data.jobs.record_rows import record_csv
     from sequencer.render.data.jobs.torque_record import record_json
-    from sequencer.render.record import print_record, record_csv
+    from sequencer.render.terminal import show
 
     with desk(job) as opened:
         moment = opened.moment()
@@ -33,4 +35,4 @@ def record(
         elif as_csv:
             print_content(record_csv(entries).encode())
         else:
-            print_record(moment, entries, console())
+            show(record_document(moment, entries), console())

@@ -69,11 +69,12 @@ def new(
     """
     from sequencer.cli.shared.output import console
     from sequencer.cli.shared.solving import live_line
+    from sequencer.document.underway.going_on import begun_document
     from sequencer.job.changes.begin import begin
     from sequencer.job.journal.folder import refuse_taken
     from sequencer.job.whose import who
     from sequencer.plan.teardown import plan_teardown
-    from sequencer.render.job_text import print_begun
+    from sequencer.render.terminal import show
 
     refuse_taken(folder.absolute())
     called = (title or folder.absolute().name).replace("-", " ").replace("_", " ")
@@ -99,7 +100,7 @@ def new(
         chance=cut.chance,
         database=database,
     )
-    print_begun(made, folder, plan, console(), evenings)
+    show(begun_document(made, folder, plan, evenings), console())
     if lan:
         from sequencer.bench.serve import serve
 

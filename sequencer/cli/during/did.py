@@ -88,7 +88,8 @@ def _chosen(opened: Desk, text: str) -> str:
 
 def _tell(opened: Desk, said: Outcome, *, as_json: bool, asked: bool = False) -> None:
     from sequencer.cli.shared.output import console, print_json
-    from sequencer.render.job_text import print_told, read_lines
+    from sequencer.document.underway.going_on import read_lines, told_document
+    from sequencer.render.terminal import show
 
     moment = opened.moment()
     if as_json:
@@ -97,4 +98,4 @@ def _tell(opened: Desk, said: Outcome, *, as_json: bool, asked: bool = False) ->
 
         print_json(told_json(said, read_lines(moment, said), open_question(moment)))
         return
-    print_told(moment, said, console(), person=opened.by.person, asked=asked)
+    show(told_document(moment, said, person=opened.by.person, asked=asked), console())

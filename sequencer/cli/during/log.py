@@ -34,7 +34,8 @@ def log(
     Example: sequencer log --chapters --from 10:02:15
     """
     from sequencer.cli.shared.output import console, print_json
-    from sequencer.render import job_log
+    from sequencer.document.jobs.log_lines import chapters_document, log_document
+    from sequencer.render.terminal import show
 
     if (start is not None) != chapters:
         raise SequencerError("--chapters and --from go together", "log --chapters --from 10:02:15")
@@ -50,7 +51,7 @@ def log(
 
             print_json(chapters_json(found))
         else:
-            job_log.print_chapters(moment, found, console())
+            show(chapters_document(moment, found), console())
     elif as_json:
         from sequencer.render.data.jobs.journal_rows import log_json
 
@@ -60,4 +61,4 @@ def log(
 
         sys.stdout.write(log_csv(moment, events, last))
     else:
-        job_log.print_log(moment, events, console(), last)
+        show(log_document(moment, events, last), console())

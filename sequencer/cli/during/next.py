@@ -31,6 +31,7 @@ def next_station(
 
             print_json(next_json(moment, opened.by.person))
             return
-        from sequencer.render.job_text import print_next
+        from sequencer.document.underway.going_on import next_document
+        from sequencer.render.terminal import show
 
-        print_next(moment, console(), stations, person=opened.by.person)
+        show(next_document(moment, stations, opened.by.person), console())

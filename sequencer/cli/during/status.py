@@ -23,6 +23,7 @@ def status(job: JobOption = None, person: Person = None, as_json: JobJson = Fals
 
             print_json(status_json(told))
             return
-        from sequencer.render.job_text import print_status
+        from sequencer.document.underway.standing import status_document
+        from sequencer.render.terminal import show
 
-        print_status(told, moment, console())
+        show(status_document(told, moment), console())

@@ -51,23 +51,25 @@ def stop(why: _Why = "", made_safe: _MadeSafe = None, *, acting: Acting) -> None
             print_json(stop_json(said, ways))
             return
         tell(said, opened, as_json=False)
+        from sequencer.document.evenings.leaving import leaving_document, ways_out_document
         from sequencer.job.reports.status import leaving
-        from sequencer.render.job_stop import print_leaving, print_ways
+        from sequencer.render.terminal import show
 
-        print_leaving(leaving(opened.moment(), opened.by.person), opened.machine, console())
+        show(leaving_document(leaving(opened.moment(), opened.by.person), opened.machine), console())
         if ways and not asked:
-            print_ways(moment, ways, console())
+            show(ways_out_document(moment, ways), console())
 
 
 def _asked(opened: Desk, ways: tuple[WayOut, ...]) -> tuple[Literal["back", "on"] | None, tuple[str, ...]]:
     """Offer the ways, the quickest first; one answer takes one, none leaves the machine as it is."""
     from sequencer.cli.shared.output import console
+    from sequencer.document.evenings.leaving import leaving_document, ways_out_document
     from sequencer.job.reports.status import leaving
-    from sequencer.render.job_stop import print_leaving, print_ways
+    from sequencer.render.terminal import show
 
-    moment = opened.moment()
-    print_leaving(leaving(moment, opened.by.person), moment.machine, console())
-    print_ways(moment, ways, console(), numbered=True)
+    moment, out = opened.moment(), console()
+    show(leaving_document(leaving(moment, opened.by.person), moment.machine), out)
+    show(ways_out_document(moment, ways, numbered=True), out)
     can = [number for number, way in enumerate(ways, start=1) if way.single]
     if not can:
         return None, ()

@@ -28,6 +28,7 @@ def where(
 
             print_json(where_json(found))
             return
-        from sequencer.render.record import print_where
+        from sequencer.document.underway.lying_where import where_document
+        from sequencer.render.terminal import show
 
-        print_where(moment, found, console())
+        show(where_document(moment, found), console())

@@ -65,9 +65,10 @@ def _one_by_one(opened: Desk) -> None:
     """The best question, and the best after its answer, until an empty one."""
     from sequencer.cli.shared.output import complain, console
     from sequencer.document.jobs.asking import HOW_ONE, NONE, question_words, things_words, worth_words
+    from sequencer.document.underway.going_on import said_document
     from sequencer.errors import SequencerError
     from sequencer.job.changes.asking import open_questions, reply
-    from sequencer.render.job_text import print_words
+    from sequencer.render.terminal import show
 
     typer.echo(f"{HOW_ONE} An empty line ends it.")
     while found := open_questions(opened.moment()):
@@ -78,7 +79,8 @@ def _one_by_one(opened: Desk) -> None:
         if not answer:
             return
         try:
-            print_words(opened.write(reply([(question.key, answer)], opened.file, today())).words, console())
+            said = opened.write(reply([(question.key, answer)], opened.file, today()))
+            show(said_document(said.words), console())
         except SequencerError as fault:
             complain(str(fault))
     typer.echo(NONE)

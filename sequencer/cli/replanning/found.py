@@ -99,7 +99,7 @@ def tell_change(said: Outcome, opened: Desk, *, as_json: bool) -> None:
     """Say in three lines what a new plan changes, then what else there is to say."""
     from sequencer.cli.shared.output import console, print_json
     from sequencer.document.jobs.changed import change_rows, last_change, says_nothing
-    from sequencer.render.job_text import print_next, print_words
+    from sequencer.document.underway.going_on import next_document, said_document
     from sequencer.render.terminal import show
 
     moment = opened.moment()
@@ -112,8 +112,8 @@ def tell_change(said: Outcome, opened: Desk, *, as_json: bool) -> None:
     out = console()
     if change is not None and not says_nothing(change):
         show([change_rows(moment, change)], out)
-    print_words(said.words, out)
-    print_next(moment, out, person=opened.by.person)
+    show(said_document(said.words), out)
+    show(next_document(moment, person=opened.by.person), out)
 
 
 def _ask(question: str, example: str) -> str:

@@ -13,7 +13,8 @@ def restore(job: JobOption = None, as_json: JobJson = False) -> None:
     Example: sequencer restore
     """
     from sequencer.cli.shared.output import console, print_json
-    from sequencer.render.job_text import print_words
+    from sequencer.document.underway.going_on import said_document
+    from sequencer.render.terminal import show
 
     with desk(job) as opened:
         words = opened.restore()
@@ -22,4 +23,4 @@ def restore(job: JobOption = None, as_json: JobJson = False) -> None:
 
             print_json(RestoredData(words=words).plain())
         else:
-            print_words(words, console())
+            show(said_document(words), console())

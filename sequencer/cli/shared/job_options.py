@@ -86,9 +86,10 @@ def tell(said: Outcome, opened: Desk, *, as_json: bool, then_next: bool = False)
 
         print_json(outcome_json(said))
         return
-    from sequencer.render.job_text import print_next, print_words
+    from sequencer.document.underway.going_on import next_document, said_document
+    from sequencer.render.terminal import show
 
     out = console()
-    print_words(said.words, out)
+    show(said_document(said.words), out)
     if then_next:
-        print_next(opened.moment(), out, person=opened.by.person)
+        show(next_document(opened.moment(), person=opened.by.person), out)

@@ -1,15 +1,26 @@
-"""What was said at the gates, in words: the same lines for terminal, page and the end of a job."""
+"""The torque record, and what was said at the gates: the same for terminal, page and the end of a job."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 
+from sequencer.document.blocks import Block, Heading, Item, Items, Para, Span, Tone
 from sequencer.document.clean import clean
+from sequencer.document.jobs.curing import cure_lines
+from sequencer.document.words import plural
 from sequencer.graph.said import part_words, path_words, sentence
 from sequencer.job.now.closing import cover_text
 from sequencer.job.now.marks import Mark, MarkSaid
 from sequencer.job.now.moment import Moment
-from sequencer.job.reports.record import OPEN, RecordEntry, bench_record, reservations, torque_record
+from sequencer.job.reports.record import (
+    OPEN,
+    OVERRIDDEN,
+    RecordEntry,
+    bench_record,
+    reservations,
+    torque_record,
+)
 from sequencer.machine.model import Joint, Subject
 
 
@@ -75,3 +86,42 @@ def bench_lines(moment: Moment) -> list[str]:
         who = " ".join(filter(None, (one.person, _time(one.time))))
         lines.append(clean(f"{part_words(moment.machine, one.part)}: {ticked}{left} ({who})"))
     return lines
+
+
+def record_document(moment: Moment, entries: Sequence[RecordEntry]) -> Iterator[Block]:
+    """The record, what is open on top."""
+    waiting = [entry for entry in entries if entry.state == OPEN]
+    overridden = [entry for entry in entries if entry.state == OVERRIDDEN]
+    closed = [entry for entry in entries if entry.state not in (OPEN, OVERRIDDEN)]
+    yield Para(f"Torque record: {moment.card.title}", Tone.STRONG)
+    yield from (Para(line, Tone.ALERT) for line in cure_lines(moment))
+    if lines := bench_lines(moment):
+        yield Para("Bench lists", Tone.STRONG)
+        yield Items(tuple(map(Item, lines)))
+    if not entries:
+        yield Para("This job has touched no joint with a torque so far.")
+        return
+    odd = sum(bool(entry.odd) for entry in closed)
+    summary = f"{plural(len(entries), 'joint')}, {len(waiting)} open"
+    summary += f", {len(overridden)} closed without a reading that holds" if overridden else ""
+    summary += f", {odd} with a reading before that did not hold" if odd else ""
+    yield Para(f"{summary}.")
+    for title, group in (
+        ("Open", waiting),
+        ("Closed against the figure", overridden),
+        ("Closed", closed),
+    ):
+        if group:
+            yield Heading(title, Tone.STRONG if group is closed else Tone.ALERT)
+            yield Items(tuple(_entry(moment, entry) for entry in group), marks=2)
+
+
+def _entry(moment: Moment, entry: RecordEntry) -> Item:
+    below: list[str | tuple[Span, ...]] = [
+        f"asked{':' if entry.figure == 'open' else ''} {asked_words(entry)}",
+        *(mark_words(moment, entry.joint, mark) for mark in entry.marks),
+    ]
+    if entry.why and entry.state == OPEN:
+        below.append((Span(entry.why, Tone.STRONG),))
+    number = "-" if entry.step is None else str(entry.step)
+    return Item(f"{path_words(moment.machine, entry.joint)} ({entry.joint})", number, below=tuple(below))

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Annotated, Any, Literal
 
+from sequencer.document.jobs.log_lines import time_code
 from sequencer.job.evenings.evening import Evening, Halt
 from sequencer.job.evenings.opened import openings
 from sequencer.job.evenings.tonight import wish_of
@@ -28,7 +29,6 @@ from sequencer.render.data.plans.plan import (
     refit_data,
     teardown_data,
 )
-from sequencer.render.job_log import time_code
 
 
 class AgainstData(Record):

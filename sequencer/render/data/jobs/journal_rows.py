@@ -8,11 +8,11 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Annotated, Any
 
+from sequencer.document.jobs.log_lines import event_text
 from sequencer.job.journal.events import EventKind, Recorded
 from sequencer.job.journal.replay import Struck
 from sequencer.job.now.moment import Moment
 from sequencer.render.data.plain import Record, keys
-from sequencer.render.job_log import event_text
 from sequencer.render.rows import inert
 
 

@@ -1,11 +1,12 @@
-"""The journal as lines, and chapters."""
+"""The journal in words: what each event says, all of them in their order, and chapters for a film."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from sequencer.document.blocks import Block, Item, Items, Para, Tone, Verbatim
 from sequencer.document.clean import clean
 from sequencer.document.words import duration, plural, tool_words
 from sequencer.graph.said import sentence
@@ -17,11 +18,7 @@ from sequencer.job.reports.chapters import Chapter
 from sequencer.job.work.curing import local_time
 from sequencer.job.work.undoing import turned_to
 from sequencer.machine.model import Aim, State
-from sequencer.render.lines import hanging
 from sequencer.wording import and_more, listing
-
-if TYPE_CHECKING:
-    from rich.console import Console
 
 _TOLD = ("text", "why", "anyway", "torque", "angle", "wear", "wrench", "problem", "file", "note")
 """The keys of a body that hold what a person said or read."""
@@ -109,7 +106,7 @@ def _says(moment: Moment, op: str) -> str:
     return f"{number} {says}" if number is not None else says
 
 
-def print_log(moment: Moment, log: Sequence[Recorded], console: Console, last: int | None = None) -> None:
+def log_document(moment: Moment, log: Sequence[Recorded], last: int | None = None) -> Iterator[Block]:
     """Each event on a line, the oldest first; what was taken back is said to be. ``last``: only so many."""
     struck, known = Struck.of(log), {one.event.id: one.event for one in log}
     day = ""
@@ -118,29 +115,26 @@ def print_log(moment: Moment, log: Sequence[Recorded], console: Console, last: i
         local = event.time.astimezone()
         if (today := f"{local:%Y-%m-%d}") != day:
             day = today
-            hanging(console, day, style="bold")
+            yield Para(day, Tone.STRONG)
         gone = event.kind is not EventKind.UNDONE and struck.what_stands(event) is None
-        who = clean(event.person) or "?"
         mark = " (taken back)" if gone else ""
         text = event_text(moment, event, known)
-        hanging(
-            console,
-            f"{event.kind.value}{mark}{f': {text}' if text else ''}  {event.id[:8]}",
-            lead=f"{local:%H:%M:%S}  {who}  ",
-            hang=10,
-            style="dim" if gone else "",
-        )
+        said = f"{event.kind.value}{mark}{f': {text}' if text else ''}"
+        words = f"{event.person or '?'}  {said}  {event.id[:8]}"
+        yield Items((Item(words, f"{local:%H:%M:%S}", Tone.FAINT if gone else Tone.PLAIN),), marks=8)
 
 
-def print_chapters(moment: Moment, found: Sequence[Chapter], console: Console) -> None:
+def chapters_document(moment: Moment, found: Sequence[Chapter]) -> Iterator[Block]:
     """A time code and a title for each station, ready to paste under a film."""
-    machine = moment.machine
-    for chapter in found:
-        first = moment.operations[chapter.ops[0]]
-        where = clean(machine.positions[chapter.position].label)
-        says = clean(sentence(machine, first, volume=False))
-        title = f"{says}{and_more(len(chapter.ops) - 1)} ({where}, {tool_words(machine, chapter.tool)})"
-        console.print(f"{time_code(chapter.start)} {title}", soft_wrap=True)
+    yield Verbatim(tuple(f"{time_code(one.start)} {_chapter(moment, one)}" for one in found))
+
+
+def _chapter(moment: Moment, chapter: Chapter) -> str:
+    first = moment.operations[chapter.ops[0]]
+    where = clean(moment.machine.positions[chapter.position].label)
+    says = clean(sentence(moment.machine, first, volume=False))
+    tool = tool_words(moment.machine, chapter.tool)
+    return f"{says}{and_more(len(chapter.ops) - 1)} ({where}, {tool})"
 
 
 def time_code(start: timedelta) -> str:
