@@ -110,7 +110,7 @@ def test_the_folder_of_ones_jobs_is_a_record(sequencer, tmp_path):
     assert looked.out.startswith("Looked at motor, by eye: a second stay.\n"), looked.err
     assert "looked: motor, by eye: a second stay" in sequencer("log", *job[:2]).out
     ran = sequencer("plan", PUMP, "--off", "seal", "--look-first", "--looked", folder)
-    assert ran.err.endswith("held 1; of 1 looks at what was there 1 showed it\n")
+    assert ran.err.endswith("held 1; of 1 look at what was there 1 showed it\n")
     assert "8.4 times in 10 (measured: 1 of 1 of your own)" in " ".join(ran.out.split())
     data = json.loads(
         sequencer("plan", PUMP, "--off", "seal", "--look-first", "--looked", folder, "--json").out
