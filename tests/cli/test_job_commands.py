@@ -80,7 +80,7 @@ def test_skip_undo_and_anyway(sequencer, job):
     shown = sequencer("status").out
     assert "Anyway      9 Undo Outlet pipe: flange, against the file: it was open" in shown
     assert sequencer("undo", "3").out.startswith("Taken back: done step 3, Take off Belt guard.\n")
-    assert sequencer("undo", "3").code == 2
+    assert "nothing was taken back" in sequencer("undo", "3").out
 
 
 @before_landing
@@ -103,7 +103,7 @@ def test_status_and_stop_say_how_the_machine_may_be_left(sequencer, job):
         " ".join(shown.split()),
     )
     stopped = sequencer("stop", "lunch").out
-    assert stopped.startswith("Stopped.\n\nNot a safe place")
+    assert stopped.startswith("Stopped.\n\n! Not a safe place")
     assert "Water and inhibitor: system half open; plug the open ends" in " ".join(stopped.split())
 
 
