@@ -125,7 +125,8 @@ def check_gates(moment):
     """A gate is closed exactly if a standing reading on a standing fastening says so."""
     closed = standing_gates(moment)
     for entry in torque_record(moment):
-        assert (entry.state == CLOSED) == (entry.joint in closed), (entry, closed)
+        once = entry.state == CLOSED or (entry.again and "overridden" not in entry.why)  # though due again
+        assert once == (entry.joint in closed), (entry, closed)
 
 
 def standing_gates(moment):
@@ -207,7 +208,7 @@ def finish(job):
         by = By("Ann", "a", time=job.now)
         if ops:
             try:
-                desk.done(ops, by=by, **words)
+                desk.done(ops, by=by, prepared=True, **words)
             except CuringError as waits:
                 job.now = waits.until
         elif moment.state.turned or not (moment.present.done or moment.present.owed):
