@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -20,7 +20,7 @@ from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.order.replay import replay
 from sequencer.plan.order.setups import Changes
 from sequencer.plan.order.tidy import asked_at_once, tidied
-from sequencer.plan.plan import Bound, Gate, GoodPractice, Refit, Step, Teardown, Totals
+from sequencer.plan.plan import Bound, Gate, GoodPractice, Hold, Refit, Step, Teardown, Totals
 from sequencer.plan.practice.ordering import PlainOrder, practised
 from sequencer.plan.practice.rules import Dropped, Practice, RuleName, Why, kept_by
 from sequencer.plan.question import ask
@@ -66,23 +66,41 @@ def ordered(
     signed = _still_kept(best, bare, back.graph, changes, replay(graph, order, changes))
     if signed is not None:
         order, holds = filled_late(graph, order, holds, changes, signed.kept)
+    reached = best.bound.reached and bare == best.order
+    bound = replace(best.bound, seconds=best.bound.seconds + sealing, reached=reached)
+    steps = replay(graph, order, changes)
+    return refit_of(teardown, back, steps, holds, prefer, bound, already, practice=signed)
+
+
+def refit_of(
+    teardown: Teardown,
+    back: WayBack,
+    steps: Sequence[Step],
+    holds: Sequence[Hold],
+    prefer: Prefer,
+    bound: Bound | None,
+    already: Iterable[str],
+    skipped: Iterable[str] = (),
+    practice: GoodPractice | None = None,
+) -> Refit:
+    """The way back by its steps, however their order was come by: found and proven, carried on, or done.
+
+    ``back`` holds what is left of it; ``already`` was done or left out before, ``skipped`` left out.
+    """
     return Refit(
         machine=teardown.machine,
         targets=teardown.targets,
         prefer=prefer,
-        steps=replay(graph, order, changes),
-        bound=replace(
-            best.bound,
-            seconds=best.bound.seconds + sealing,
-            reached=best.bound.reached and bare == best.order,
-        ),
+        steps=tuple(steps),
+        bound=bound,
         teardown=teardown,
-        gates=gates_of(back, order),
+        gates=gates_of(back, [step.operation.name for step in steps]),
         unreachable_fills=back.unreachable_fills,
-        holds=holds,
+        holds=tuple(holds),
         yielded=back.yielded,
         earlier=tuple(already),
-        practice=signed,
+        skipped=tuple(skipped),
+        practice=practice,
     )
 
 

@@ -13,6 +13,7 @@ from sequencer.graph.targets import parse_targets
 from sequencer.job.changes.begin import begin, copied
 from sequencer.job.desk import By, Desk
 from sequencer.machine.reading import load
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.practice.rules import Practice
 from sequencer.plan.teardown import plan_teardown
 from tests.support.profile import before_landing
@@ -70,11 +71,19 @@ def database(request):
 
 
 def begin_job(
-    folder, *, off=("impeller",), database=None, machine=PUMP, by=ANN, practice=Practice.NONE, **words
+    folder,
+    *,
+    off=("impeller",),
+    database=None,
+    machine=PUMP,
+    by=ANN,
+    practice=Practice.NONE,
+    prefer=Prefer.TIME,
+    **words,
 ):
     """A job folder as ``sequencer new`` makes it."""
     read = load(machine)
-    plan = plan_teardown(read, parse_targets(read, off), practice=practice)
+    plan = plan_teardown(read, parse_targets(read, off), prefer, practice=practice)
     return begin(folder, plan, copied(machine), by, title="Impeller", database=database, **words)
 
 

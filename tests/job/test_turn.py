@@ -18,6 +18,7 @@ from sequencer.job.reports.status import status
 from sequencer.plan.evenings.evenings import in_sittings
 from sequencer.plan.evenings.wish import SittingsWish
 from sequencer.plan.onward.turned import plan_back
+from sequencer.plan.order.prefer import Prefer
 from sequencer.plan.plan import Refit
 from sequencer.plan.refit import plan_refit
 from sequencer.render.data.jobs.record_rows import record_csv
@@ -280,3 +281,10 @@ def test_the_way_back_is_in_the_order_that_the_jobs_sittings_ask_for(tmp_path):
         assert order == [op.name for op in wished.operations]
         assert order != [op.name for op in plain.operations]
         assert desk.moment().workable
+
+
+def test_the_way_back_has_least_of_what_its_job_asks_for(tmp_path):
+    with Desk(begin_job(tmp_path / "job", off=("guard",), prefer=Prefer.TOOL_CHANGES), ANN) as desk:
+        desk.done([op for _, op in desk.state().left])
+        desk.turn()
+        assert desk.plan().prefer is Prefer.TOOL_CHANGES

@@ -126,7 +126,7 @@ class Moment:
     def home(self) -> Homeward:
         """What is left of the way back, under the numbers that the person knows."""
         left = [op for _, op in self.state.left]
-        home = as_planned(self.machine, self.targets, self.present, left)
+        home = as_planned(self.machine, self.targets, self.present, left, Prefer(self.card.prefer))
         refit = replace(
             renumbered(home.refit, self.state.numbers, self.state.before_turning), practice=self._signed
         )

@@ -131,7 +131,7 @@ def _as_turned(moment: Moment) -> Ways:
     """What was really taken apart, and the way back that the job goes by, what is done of it included."""
     start = replace(moment.present, back=(), tool=HAND, position=None)
     order = [op for _, op in moment.state.steps]
-    back = as_planned(moment.machine, moment.targets, start, order).refit
+    back = as_planned(moment.machine, moment.targets, start, order, Prefer(moment.card.prefer)).refit
     back = renumbered(back, moment.state.numbers, moment.state.before_turning)
     known: dict[str, int | None] = {op: tick.number for op, tick in moment.state.ticks.items()}
     steps = back.teardown.steps

@@ -22,7 +22,7 @@ from sequencer.plan.plan import GoodPractice, Refit
 from sequencer.plan.practice.ordering import kept_near
 from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Practice
-from sequencer.plan.refit import gates_of, ordered
+from sequencer.plan.refit import ordered, refit_of
 
 REFIT_LIMITS = Limits(states=100_000, seconds=20)
 """For the order of a reassembly in the middle of a job: seconds, not minutes."""
@@ -95,7 +95,7 @@ def plan_back(
             known = kept.order or known
             signed = GoodPractice(None, tuple(kept.rules), tuple(kept.dropped))
         _, order, _ = sealed(remaining.graph, tuple(reversed(known)), changes, gone)
-        home = as_planned(machine, targets, present, order)
+        home = as_planned(machine, targets, present, order, prefer)
         return replace(home, refit=replace(home.refit, practice=signed), stranded=stranded)
     refit = ordered(
         teardown, remaining, changes, prefer, limits, already=gone, practice=practice, whole=back.graph
@@ -112,7 +112,11 @@ def _known(back: WayBack, former: Sequence[str], changes: Changes) -> tuple[str,
 
 
 def as_planned(
-    machine: Machine, targets: Sequence[Target], present: Present, order: Sequence[str]
+    machine: Machine,
+    targets: Sequence[Target],
+    present: Present,
+    order: Sequence[str],
+    prefer: Prefer = Prefer.TIME,
 ) -> Homeward:
     """The rest of a way back that has been planned: ``order`` is what is left of it.
 
@@ -123,20 +127,8 @@ def as_planned(
     left = tuple(name for name in order if name in back.graph.operations)
     steps = replay(back.graph, left, present.changes(machine, back.drives))
     rest = replace(back, graph=back.graph.restricted(left))
-    refit = Refit(
-        machine=machine,
-        targets=tuple(targets),
-        prefer=Prefer.TIME,
-        steps=steps,
-        bound=None,
-        teardown=teardown,
-        gates=gates_of(rest, left),
-        unreachable_fills=back.unreachable_fills,
-        holds=holds,
-        yielded=back.yielded,
-        earlier=(*present.back, *present.skipped),
-        skipped=tuple(present.skipped),
-    )
+    gone = (*present.back, *present.skipped)
+    refit = refit_of(teardown, rest, steps, holds, prefer, None, gone, present.skipped)
     return Homeward(refit, back, (), disproved)
 
 
