@@ -9,7 +9,7 @@ import typer
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk
+from sequencer.cli.shared.job_options import Acting
 
 if TYPE_CHECKING:
     from sequencer.job.desk import Desk, Outcome
@@ -49,7 +49,7 @@ def did(
 
     if answer is None and not lines and not sys.stdin.isatty():
         raise SequencerError("nothing was said", 'say what you did: did "chain guard off, 3 screws PH2"')
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         if answer is not None:
             _tell(opened, opened.answer(_chosen(opened, answer)), as_json=acting.as_json)
         for line in lines or ():

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from sequencer.cli.shared.declared import argument, option
-from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk, tell
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Acting, tell
 from sequencer.errors import SequencerError
 from sequencer.graph.operations import Op
 
@@ -53,6 +54,7 @@ _Prepared = Annotated[
 ]
 
 
+@grouped
 def done(
     steps: _Steps = None,
     torque: _Torque = None,
@@ -64,16 +66,14 @@ def done(
     wear: _Wear = None,
     anyway: _Anyway = None,
     prepared: _Prepared = False,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Tick steps; without numbers the whole station that `next` shows. Then show what comes next.
 
     Example: sequencer done 3-6
     """
-    with desk(job, person, device) as opened:
+    with acting.desk() as opened:
         chosen = [piece for text in steps or () for piece in text.split(",") if piece.strip()]
         tick = partial(
             opened.done,
@@ -87,8 +87,8 @@ def done(
             source=source,
             anyway=anyway,
         )
-        said = tick(prepared=prepared) if prepared or as_json else _asking(tick, torque)
-        tell(said, opened, as_json=as_json, then_next=True)
+        said = tick(prepared=prepared) if prepared or acting.as_json else _asking(tick, torque)
+        tell(said, opened, as_json=acting.as_json, then_next=True)
 
 
 def _asking(tick: Callable[..., Outcome], torque: str | None) -> Outcome:

@@ -8,7 +8,7 @@ import typer
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk, tell
+from sequencer.cli.shared.job_options import Acting, tell
 
 
 @grouped
@@ -27,5 +27,5 @@ def looked(
 
     Example: sequencer looked motor --with mirror --showed "a stay to the frame"
     """
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         tell(opened.looked(part, with_, showed), opened, as_json=acting.as_json)

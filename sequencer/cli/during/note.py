@@ -7,7 +7,7 @@ from typing import Annotated
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk, tell
+from sequencer.cli.shared.job_options import Acting, tell
 
 
 @grouped
@@ -32,6 +32,6 @@ def note(
             content = photo.read_bytes()
         except OSError as fault:
             raise SequencerError(f"{photo} can't be read: {fault.strerror}", "check the path") from fault
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         said = opened.note(text, step) if content is None else opened.photo(step, content, text)
         tell(said, opened, as_json=acting.as_json)

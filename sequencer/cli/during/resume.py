@@ -5,25 +5,25 @@ from __future__ import annotations
 from contextlib import suppress
 from datetime import UTC, datetime
 
-from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk, tell
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Acting, tell
 from sequencer.errors import SequencerError
 
 
-def resume(
-    job: JobOption = None, person: Person = None, device: Device = None, as_json: JobJson = False
-) -> None:
+@grouped
+def resume(acting: Acting) -> None:
     """Start the clock, and show what comes next.
 
     After a long break, it first says how things were left and what to check.
 
     Example: sequencer resume
     """
-    with desk(job, person, device) as opened:
-        if not as_json:
+    with acting.desk() as opened:
+        if not acting.as_json:
             from sequencer.cli.shared.output import console
             from sequencer.document.evenings.resumed import resumed_document
             from sequencer.render.terminal import show
 
             with suppress(SequencerError):  # without a file that serves the clock starts all the same
                 show(list(resumed_document(opened.moment(), datetime.now(UTC))), console())
-        tell(opened.resume(), opened, as_json=as_json, then_next=True)
+        tell(opened.resume(), opened, as_json=acting.as_json, then_next=True)

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, Steps, desk, tell
+from sequencer.cli.shared.job_options import Acting, Steps, tell
 
 
 @grouped
@@ -17,5 +17,5 @@ def skip(
 
     Example: sequencer skip 4 'was dry already'
     """
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         tell(opened.skip(steps, why), opened, as_json=acting.as_json, then_next=True)

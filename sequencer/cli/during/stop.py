@@ -10,7 +10,7 @@ import typer
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk, tell
+from sequencer.cli.shared.job_options import Acting, tell
 
 if TYPE_CHECKING:
     from sequencer.job.desk import Desk
@@ -36,7 +36,7 @@ def stop(why: _Why = "", made_safe: _MadeSafe = None, *, acting: Acting) -> None
     from sequencer.job.evenings.stopping import MadeSafe
     from sequencer.job.evenings.way_out import ways_out
 
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         moment = opened.moment()
         ways = ways_out(moment, opened.by.person, datetime.now(UTC)) if made_safe is None else ()
         seen: tuple[str, ...] = ()

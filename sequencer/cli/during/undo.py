@@ -6,7 +6,7 @@ from typing import Annotated
 
 from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk, tell
+from sequencer.cli.shared.job_options import Acting, tell
 
 
 @grouped
@@ -24,5 +24,5 @@ def undo(
 
     Example: sequencer undo
     """
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         tell(opened.undo(which), opened, as_json=acting.as_json, then_next=True)

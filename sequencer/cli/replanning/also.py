@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sequencer.cli.replanning.found import Reshuffle, seconds_of, tell_change
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk
+from sequencer.cli.shared.job_options import Acting
 from sequencer.cli.shared.options import Off, Reach
 
 
@@ -20,6 +20,6 @@ def also(
 
     Example: sequencer also --off water-pump
     """
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         said = opened.also(off, reach, seconds_of(reshuffle))
         tell_change(said, opened, as_json=acting.as_json)

@@ -10,7 +10,7 @@ import typer
 from sequencer.cli.replanning.found import tell_change
 from sequencer.cli.shared.declared import argument
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk
+from sequencer.cli.shared.job_options import Acting
 from sequencer.cli.shared.toolbox import today
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def ask(
     """
     from sequencer.job.changes.asking import reply
 
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         if answers:
             said = opened.write(reply(_paired(answers), opened.file, today()))
             tell_change(said, opened, as_json=acting.as_json)

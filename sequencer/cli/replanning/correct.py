@@ -6,9 +6,11 @@ from typing import Annotated
 
 from sequencer.cli.replanning.found import Reshuffle, seconds_of, tell_change
 from sequencer.cli.shared.declared import argument
-from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Acting
 
 
+@grouped
 def correct(
     where: Annotated[str, argument("PART[/JOINT]", "The part or joint.")],
     values: Annotated[
@@ -20,19 +22,17 @@ def correct(
         ),
     ],
     reshuffle: Reshuffle = None,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Correct the job's machine file, and replan.
 
     Example: sequencer correct motor/feet head=E12
     """
     given = dict(_pair(text) for text in values)
-    with desk(job, person, device) as opened:
+    with acting.desk() as opened:
         said = opened.correct(where, given, seconds_of(reshuffle))
-        tell_change(said, opened, as_json=as_json)
+        tell_change(said, opened, as_json=acting.as_json)
 
 
 def _pair(text: str) -> tuple[str, str]:

@@ -10,7 +10,7 @@ import typer
 
 from sequencer.cli.shared.declared import argument, option
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk
+from sequencer.cli.shared.job_options import Acting
 from sequencer.cli.shared.toolbox import today
 from sequencer.machine.trade.relations import found_words
 
@@ -68,10 +68,7 @@ def found(
     position: _Position = None,
     time: _Time = None,
     reshuffle: Reshuffle = None,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    acting: Acting,
 ) -> None:
     """Add what you found to the job's machine file, and replan.
 
@@ -84,8 +81,8 @@ def found(
         raise SequencerError("nothing says what was found", 'say it: found "upper stay" --blocks alternator')
     said = {word: tuple(names) for group in (in_the_way, waits) for word, names in vars(group).items()}
     find = asked(_ask) if what is None else Find(what, said, tuple(held), on, position, time)
-    with desk(job, person, device) as opened:
-        tell_change(opened.found(find, today(), seconds_of(reshuffle)), opened, as_json=as_json)
+    with acting.desk() as opened:
+        tell_change(opened.found(find, today(), seconds_of(reshuffle)), opened, as_json=acting.as_json)
 
 
 def seconds_of(reshuffle: str | None) -> Fraction | None:

@@ -8,7 +8,8 @@ import typer
 
 from sequencer.cli.replanning.found import Reshuffle, seconds_of, tell_change
 from sequencer.cli.shared.declared import argument, option
-from sequencer.cli.shared.job_options import Device, JobJson, JobOption, Person, desk
+from sequencer.cli.shared.grouped import grouped
+from sequencer.cli.shared.job_options import Acting
 from sequencer.cli.shared.toolbox import today
 
 _Joint = Annotated[str, argument("PART/JOINT", "The joint.")]
@@ -22,6 +23,7 @@ _Count = Annotated[int, typer.Option("--count", metavar="COUNT", min=1, help="Ho
 _Ways = Annotated[bool, typer.Option("--ways", help="Only show the usual ways out, and write nothing.")]
 
 
+@grouped
 def trouble(
     joint: _Joint,
     state: _State,
@@ -29,10 +31,8 @@ def trouble(
     count: _Count = 1,
     ways: _Ways = False,
     reshuffle: Reshuffle = None,
-    job: JobOption = None,
-    person: Person = None,
-    device: Device = None,
-    as_json: JobJson = False,
+    *,
+    acting: Acting,
 ) -> None:
     """Plan a way out of a seized, rounded or broken fastener.
 
@@ -40,7 +40,7 @@ def trouble(
 
     Example: sequencer trouble alternator/lower seized
     """
-    with desk(job, person, device) as opened:
+    with acting.desk() as opened:
         if ways:
             from sequencer.cli.shared.output import console, print_json
             from sequencer.document.jobs.trouble import ways_document
@@ -51,10 +51,10 @@ def trouble(
 
             machine = opened.machine
             found = ways_out(machine, joint_named(machine, joint), state, count)
-            if as_json:
+            if acting.as_json:
                 print_json(ways_json(found))
             else:
                 show(ways_document(found), console())
             return
         said = opened.trouble(joint, state, today(), way=way, count=count, reshuffle=seconds_of(reshuffle))
-        tell_change(said, opened, as_json=as_json)
+        tell_change(said, opened, as_json=acting.as_json)

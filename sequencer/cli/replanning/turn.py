@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from sequencer.cli.shared.grouped import grouped
-from sequencer.cli.shared.job_options import Acting, desk, tell
+from sequencer.cli.shared.job_options import Acting, tell
 
 
 @grouped
@@ -25,5 +25,5 @@ def turn(
 
     Example: sequencer turn
     """
-    with desk(acting.job, acting.person, acting.device) as opened:
+    with acting.desk() as opened:
         tell(opened.turn(apart=apart), opened, as_json=acting.as_json, then_next=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -59,6 +59,10 @@ class Acting:
     person: Person = None
     device: Device = None
     as_json: JobJson = False
+
+    def desk(self) -> AbstractContextManager[Desk]:
+        """The desk of the job that is written to."""
+        return desk(self.job, self.person, self.device)
 
 
 @contextmanager
