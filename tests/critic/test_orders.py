@@ -123,6 +123,28 @@ def test_a_spring_is_let_go_before_the_bearings_of_its_roller():
     assert judged(given, ["roller"]) == set()
 
 
+RAM = """
+machine: Dumper
+positions: {front: {}, below: {}}
+start: below
+tasks: {sling: {label: Strap round the ram, carries: [ram], undo: {}}}
+parts:
+  ram:  # ! half-held
+    weight: 16 kg
+    joints: {foot: {kind: pin, from: below}, hoses: {kind: union, head: 22}, rod: {kind: pin}}
+  tray:
+    trapped_by: [ram/foot]
+    from: below
+    joints: {screws: {kind: screw, head: T25}, catch: {kind: latch}}
+"""
+
+
+def test_a_ram_that_is_strapped_only_when_its_foot_is_out():
+    assert judged(RAM, ["ram", "tray"]) == expected(RAM)
+    held = judged(RAM.replace("carries: [ram]", "carries: [ram], before: [ram]"), ["ram", "tray"])
+    assert "half-held" not in {code for _, code in held}
+
+
 SERVED = """
 machine: Flywheel
 positions: {front: {}}
@@ -132,6 +154,28 @@ tasks:
   stop: {tool: bar, serves: [wheel/nut], undo: {}}
 parts: {wheel: {weight: 62 kg, joints: {nut: {kind: nut, head: 46}}}}
 """
+
+
+SLUNG = """
+machine: Planer
+positions: {front: {}, side: {}}
+start: side
+tasks: {sling: {from: front, carries: [table], undo: {}}}
+parts:
+  table:  # ! hangs-by
+    weight: 38 kg
+    hold: true
+    joints:
+      gibs: {kind: bolt, head: 17, from: side}
+      stop: {kind: bolt, head: 13, settle: true}
+  chain: {from: side, trapped_by: [table/gibs], joints: {link: {kind: clip}}}
+"""
+
+
+def test_a_table_that_hangs_in_its_sling_by_its_stop():
+    assert judged(SLUNG, ["table", "chain"]) == expected(SLUNG)
+    mended = SLUNG.replace("from: side}", "from: side, behind: [table/stop]}", 1)
+    assert judged(mended, ["table", "chain"]) == set()
 
 
 def test_the_putting_away_of_a_helper_is_no_other_work():

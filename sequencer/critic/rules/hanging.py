@@ -10,7 +10,7 @@ from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint, Part
 from sequencer.machine.trade.kinds import Holds
-from sequencer.plan.plan import Step
+from sequencer.plan.plan import Plan, Step
 from sequencer.plan.practice.held import bears, is_heavy
 from sequencer.plan.practice.hold import HEAVY_KG
 from sequencer.plan.practice.meanwhile import SPRING
@@ -58,7 +58,7 @@ def hung(case: Case) -> Iterator[Finding]:
         if part.hold is not None or not slings or plan is None:
             continue
         slung = {task.name for task in slings}
-        undone = [step for step in plan.steps if _frees(case, step, part)]
+        undone = [s for s in plan.steps if _frees(case, s, part)]
         removed = Kind.REMOVE.of(part.name)
         away = next((step for step in plan.steps if step.operation.name == removed), None)
         if not undone or away is None:
@@ -73,25 +73,35 @@ def half_held(case: Case) -> Iterator[Finding]:
     for part in case.parts:
         bolts = {joint.path for joint in part.joints.values() if _is_end(case, joint)}
         light = (part.weight_kg or 0) < ONE_END_KG
-        if light or part.hold is False or part.mount or len(bolts) < 2 or any(case.carriers(part.name)):
+        if light or part.hold is False or part.mount or len(bolts) < 2:
             continue
         for plan in case.plans:
-            moved = [
-                s.number for s in plan.steps if s.operation.kind in _MOVED and s.operation.part == part.name
-            ]
-            at = [
-                s.number for s in plan.steps if s.operation.kind in _OPENED and s.operation.subject in bolts
-            ]
+            own = [step for step in plan.steps if step.operation.part == part.name]
+            moved = [step.number for step in own if step.operation.kind in _MOVED]
+            at = [s.number for s in own if s.operation.kind in _OPENED and s.operation.subject in bolts]
             between = plan.steps[min(*moved, *at) : max(*moved, *at)] if moved and at else ()
-            if len(others := _others(case, part, between)) >= MANY:
+            free = [step for step in between if step not in _carrying(case, plan, part)]
+            if len(others := _others(case, part, free)) >= MANY:
                 yield finding(Code.HALF_HELD, Severity.HURTS, part, step=min(*moved, *at), steps=len(others))
                 break
 
 
+def _carrying(case: Case, plan: Plan, part: Part) -> list[Step]:
+    """The steps of a plan while a task takes a part's weight."""
+    found: list[Step] = []
+    for task in case.carriers(part.name):
+        set_up = [s.number for s in plan.steps if s.operation.name == Kind.TASK.of(task.name)]
+        away = [s.number for s in plan.steps if s.operation.name == Kind.RESTORE.of(task.name)]
+        if set_up or away:
+            begin = min(set_up, default=1)
+            found += plan.steps[begin - 1 : max(away, default=len(plan.steps))]
+    return found
+
+
 def hangs_by(case: Case) -> Iterator[Finding]:
-    """A heavy part that hangs by what does not bear it, a hose, a latch, a stay, once its bolts are out."""
+    """A heavy part that hangs by what does not bear it, a hose or a stay, once its bolts are out."""
     for part in case.parts:
-        if not is_heavy(part) or part.mount or any(case.carriers(part.name)):
+        if not is_heavy(part) or part.mount or (part.hold is None and any(case.carriers(part.name))):
             continue
         firm = {joint.path for joint in part.joints.values() if bears(joint) and not joint.settle}
         for plan in (plan for plan in case.plans if firm and plan.practice):  # without it: `left-hanging`
@@ -101,7 +111,9 @@ def hangs_by(case: Case) -> Iterator[Finding]:
             if not out or not away:
                 continue
             between = plan.steps[max(out) : min(away) - 1]
-            left = [one for step in between if (one := _left(step, part))]
+            left = [
+                one for step in between if (one := _left(step, part)) and holds(one) is not Holds.LOCATING
+            ]
             others = _others(case, part, between)
             drags = (part.weight_kg or 0) >= ONE_END_KG and any(holds(one) is Holds.BEARING for one in left)
             if left and (others or drags):
@@ -128,9 +140,10 @@ def spring_last(case: Case) -> Iterator[Finding]:
 
 
 def _is_end(case: Case, joint: Joint) -> bool:
-    """Whether a joint bears its part at one of its ends: a bolt, a pin, a dowel; no stay."""
-    by = holds(joint) in (Holds.BEARING, Holds.RETAINING) or case.is_a("dowel", joint)
-    return by and bears(joint) and not joint.settle
+    """Whether a joint is one of several that bear its part: a bolt, a pin, a dowel, a catch; no stay."""
+    if holds(joint) is Holds.LOCATING:
+        return not bears(joint) or case.is_a("dowel", joint)
+    return holds(joint) in (Holds.BEARING, Holds.RETAINING) and bears(joint) and not joint.settle
 
 
 def _of(step: Step, part: Part, joints: set[str]) -> bool:
@@ -146,10 +159,12 @@ def _left(step: Step, part: Part) -> Joint | None:
 
 
 def _frees(case: Case, step: Step, part: Part) -> bool:
+    """Whether a step undoes a joint that bears or locates a part; one that only steadies it does neither."""
     operation = step.operation
     if operation.kind is not Kind.UNDO or operation.part != part.name or operation.joint is None:
         return False
-    return part.joints[operation.joint] in case.bearing(part)
+    joint = part.joints[operation.joint]
+    return joint in case.bearing(part) and not joint.settle
 
 
 def _others(case: Case, part: Part, steps: Sequence[Step]) -> list[Step]:
