@@ -14,7 +14,7 @@ from sequencer.plan.practice.face import face, settle
 from sequencer.plan.practice.hold import hold
 from sequencer.plan.practice.onward import Onward
 from sequencer.plan.practice.ruled_job import PracticeJob
-from sequencer.plan.practice.rules import Dropped, Rule, Why
+from sequencer.plan.practice.rules import Dropped, Rule, RuleName, Why
 from sequencer.plan.practice.sealed import sealed
 from sequencer.plan.practice.seated import seated
 from sequencer.plan.practice.serves import serves
@@ -42,6 +42,10 @@ TABLE: tuple[Table, ...] = (
 kept before it."""
 
 
+ONE_BY_ONE = frozenset({RuleName.SERVES})
+"""Rules of which each says what it does beside those of its own name that are kept."""
+
+
 @dataclass
 class KeptRules:
     """What is kept of the rules in one job, and what is not; ``order`` is one that keeps them."""
@@ -65,7 +69,11 @@ def keep(job: PracticeJob, judge: Judge, left: Onward | None = None) -> KeptRule
     for table in TABLE:
         rules, dropped = _of(table, job, kept, left)
         kept.dropped += dropped
-        _add(graph, judge, kept, rules)
+        if left is not None or ONE_BY_ONE.isdisjoint(rule.name for rule in rules):
+            _add(graph, judge, kept, rules)
+            continue
+        for rule in table(job, kept.rules):
+            _add(graph, judge, kept, [rule] if isinstance(rule, Rule) else [])
     return kept
 
 
@@ -82,7 +90,11 @@ def every_rule(job: PracticeJob, left: Onward | None = None) -> KeptRules:
 def _of(
     table: Table, job: PracticeJob, kept: KeptRules, left: Onward | None
 ) -> tuple[list[Rule], list[Dropped]]:
-    found = list(table(job, tuple(kept.rules)))
+    found: list[Rule | Dropped] = []
+    before = list(kept.rules)
+    for rule in table(job, before):
+        found.append(rule)
+        before += [rule] if isinstance(rule, Rule) and rule.name in ONE_BY_ONE else []
     here = (
         found if left is None else [one for rule in found if (one := left.of(rule, kept.rules)) is not None]
     )

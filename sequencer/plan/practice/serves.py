@@ -16,9 +16,9 @@ def serves(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
     """At the setting up and at the putting away of each task that serves a joint of the job.
 
     Several helpers of one joint go on one after the other, and come off so. What the next joint waits for may
-    come between, be it for the machine or by a rule that is kept ``before``: dowels go in before the bolt.
+    come between, be it for the machine or by a rule that is kept ``before``: dowels go in before the bolt. To
+    those belong the rules of the helpers before this one: ``before`` may grow as they are told.
     """
-    waiting = job.with_orders(orders_of(before))
     for task in job.machine.tasks.values():
         turned = _turned(job, task)
         if not turned:
@@ -27,9 +27,10 @@ def serves(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
         beside = frozenset(_beside(job, task))
         first = PracticeWhile(frozenset((on,)), frozenset(turned), beside)
         after = PracticeWhile(frozenset(turned), frozenset((off,)), beside)
-        between = frozenset((*turned, *beside, *_waited_for(waiting, turned)))
         if job.has(on):
             yield _rule(job, task, on, (first,))
+        waiting = _with_rules(job, before) if len(turned) > 1 else job
+        between = frozenset((*turned, *beside, *_waited_for(waiting, turned)))
         whiles = [
             PracticeWhile(frozenset((a,)), frozenset((b,)), between) for a, b in permutations(turned, 2)
         ]
@@ -43,6 +44,28 @@ def _rule(job: PracticeJob, task: Task, at: str, whiles: Sequence[PracticeWhile]
     """What is said of the order of work, in the time of taking apart."""
     turned = tuple(w.turned() for w in whiles) if job.back else tuple(whiles)
     return Rule(RuleName.SERVES, task.name, at, whiles=turned)
+
+
+def _with_rules(job: PracticeJob, rules: Sequence[Rule]) -> PracticeJob:
+    """The job with the orders that rules ask for, and those that their runs of work come to."""
+    found = job.with_orders(orders_of(rules))
+    while True:
+        told = (pair for rule in rules for run in rule.whiles for pair in _comes_to(found, run))
+        new = {(one, other): None for one, other in told if not found.waits(other, one)}
+        if not new:
+            return found
+        found = found.with_orders(new)
+
+
+def _comes_to(job: PracticeJob, run: PracticeWhile) -> Iterator[tuple[str, str]]:
+    """What may not come within a run and can't come before its beginning comes after it, and the reverse."""
+    others = [n for n in job.operations if n not in run.only and n not in run.until and n not in run.after]
+    if len(run.until) == 1:
+        (end,) = run.until
+        yield from ((end, name) for name in others if all(job.waits(name, one) for one in run.after))
+    if len(run.after) == 1:
+        (begin,) = run.after
+        yield from ((name, begin) for name in others if all(job.waits(one, name) for one in run.until))
 
 
 def _turned(job: PracticeJob, task: Task) -> tuple[str, ...]:

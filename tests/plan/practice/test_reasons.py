@@ -45,7 +45,7 @@ def left_out(job, kept):
     """The rules of the job that are not kept, each with those that are kept and come before it."""
     before = []
     for table in keep.TABLE:
-        for rule in [rule for rule in table(job, tuple(before)) if isinstance(rule, Rule)]:
+        for rule in (rule for rule in table(job, before) if isinstance(rule, Rule)):
             if rule in kept:
                 before.append(rule)
             else:
