@@ -25,6 +25,9 @@ def asked(line: Line, context: Context, doubts: Sequence[Doubtful] = ()) -> Line
         context: What was known.
         doubts: What of the line the reading does not account for.
     """
+    way = next((one for one in doubts if one.why is DoubtReason.WAY), None)
+    if way is not None:
+        return replace(line, question=_doubted(way))
     for one in line.said:
         if isinstance(one, Correction):
             question = _correcting(one)
@@ -33,7 +36,7 @@ def asked(line: Line, context: Context, doubts: Sequence[Doubtful] = ()) -> Line
         else:
             question = None
         if question is not None:
-            named = next((one for one in doubts if one.why in (DoubtReason.NAME, DoubtReason.WAY)), None)
+            named = next((one for one in doubts if one.why is DoubtReason.NAME), None)
             size = question.about in ("count", "head", "thread")
             return replace(line, question=_doubted(named) if named is not None and size else question)
     if doubts and line.question is None:

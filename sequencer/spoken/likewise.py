@@ -48,18 +48,29 @@ def joined_to_same(clauses: Iterable[list[Token]]) -> Iterator[list[Token]]:
     """``then the left, same again``: what is named, and that it is the same, is one clause."""
     waiting: list[Token] = []
     for clause in clauses:
-        same = same_in(clause, {}) if waiting else None
-        if same is not None and same.part is None and same.like is None and not same.side:
+        if waiting and (_bare(clause) or (_bare(waiting) and _tells_side(clause))):
             yield [*waiting, *clause]
             waiting = []
             continue
         if waiting:
             yield waiting
-        waiting = clause if _only_names(clause) else []
+        waiting = clause if _only_names(clause) or _bare(clause) else []
         if not waiting:
             yield clause
     if waiting:
         yield waiting
+
+
+def _bare(clause: list[Token]) -> bool:
+    """It says that it is the same, and not where."""
+    same = same_in(clause, {})
+    return same is not None and same.part is None and same.like is None and not same.side
+
+
+def _tells_side(clause: list[Token]) -> bool:
+    """``same again, on the right``."""
+    text = re.sub(r"^(?:on|at|for) (?:the )?", "", " ".join(one.norm for one in clause))
+    return clause[0].norm in ("on", "at") and pattern("same", "side").fullmatch(text) is not None
 
 
 def _only_names(clause: list[Token]) -> bool:

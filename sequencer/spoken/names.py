@@ -28,7 +28,8 @@ def trimmed(tokens: list[Token]) -> list[Token]:
     ):
         words = words[1:]
     while words and (
-        words[-1].norm in lines()["names"]["articles"] or words[-1].raw.casefold() in ("both", "all")
+        words[-1].norm in lines()["names"]["articles"]
+        or words[-1].raw.casefold() in ("both", "all", "we", "i")
     ):
         words = words[:-1]
     return words

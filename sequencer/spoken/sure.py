@@ -82,6 +82,8 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
 def _same_odd(line: Line) -> Iterator[Doubtful]:
     """``same at the head``: what the same was done to is no thing for certain."""
     for one in line.said:
+        if isinstance(one, Same) and one.part is None and not one.side and line.notes:
+            yield Doubtful(DoubtReason.SAME, line.notes[0])
         name = one.part if isinstance(one, Same) else None
         if name is None or name.key is not None or vocabulary.is_thing(name.label):
             continue
@@ -211,6 +213,10 @@ def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:
     if open_ and not any(did.way_of or did.spills for did in acts):
         yield Doubtful(DoubtReason.OPEN, " ".join(open_))
     for did in dids[1:]:
+        first = did.act.words.casefold().split()[:1]
+        tells = first and first[0].endswith("s") and first[0] in vocabulary.happening()
+        if tells and not did.joints:
+            yield Doubtful(DoubtReason.OPEN, did.act.words)  # the latch flips up: done, or how it goes
         if did.act.value is Act.LOOSE and did.act.words.split()[:1] in (["is"], ["are"], ["was"]):
             yield Doubtful(DoubtReason.OPEN, did.act.words)  # the key is loose in there
     for did in acts:

@@ -24,6 +24,9 @@ def odd_name(found: Accounts, one: LineStretch) -> Iterator[str]:
     if not isinstance(one.of, Name) or one.of.key is not None:
         return
     words = found.norms(one)
+    if one.role is Role.WAY and words[0].isdecimal():
+        yield one.of.words or one.of.label  # in the way of two bolts?
+        return
     if any(found.norm(at) in ("+", "&") for at in range(one.at[0], one.at[-1])):
         yield one.of.words or one.of.label  # hand wheel + key: one thing or two?
         return
@@ -130,6 +133,7 @@ def odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
         or _of_the_name(found, one, words)
         or _beside_unread(found, one, joint)
         or _behind_unread(found, one, joint)
+        or _swapped(joint)
     )
     if odd:
         yield joint.said
@@ -157,6 +161,19 @@ def _beside_unread(found: Accounts, one: LineStretch, joint: JointSaid) -> bool:
     number = found.norm(one.at[-1]).isdecimal() and (joint.family or " " in (joint.head or ""))
     things = found.norm(behind) in vocabulary.nouns() and found.norm(behind).endswith("s")
     return bare or bool(number and things and found.role(behind) is Role.NOTE)
+
+
+_SPANNERED = 14
+_FEW_MM = 6
+
+
+def _swapped(joint: JointSaid) -> bool:
+    """Numbers that are rarely so: screws of 20 mm, twelve 10 by themselves, ten nuts 6."""
+    head = int(joint.head or 0) if (joint.head or "0").isdecimal() else 0
+    count = (joint.count or 0) if joint.counted else 0
+    screws = joint.kind == "screw" and head >= _SPANNERED and count > 1
+    alone = joint.kind is None and count > _SMALL + 2 and head > _SMALL and not joint.said.endswith("s")
+    return screws or alone or (joint.kind in ("bolt", "nut") and 0 < head <= _FEW_MM and count > _SMALL)
 
 
 def _behind_unread(found: Accounts, one: LineStretch, joint: JointSaid) -> bool:

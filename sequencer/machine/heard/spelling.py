@@ -44,6 +44,8 @@ def _respelt(tokens: list[Token]) -> list[Token]:
         for length in range(min(_longest_spelling(), len(tokens) - place), 0, -1):
             piece = tokens[place : place + length]
             meant = _spellings().get(tuple(one.norm for one in piece))
+            if length == 1 and _ends(tokens, place):
+                meant = _AT_THE_END.get(piece[0].norm, meant)
             if length == 1 and piece[0].norm == "n" and _between_words(tokens, place):
                 meant = ["and"]
             if meant is None and length == 1 and _digit_follows(tokens, place + 1):
@@ -59,10 +61,21 @@ def _respelt(tokens: list[Token]) -> list[Token]:
     return found
 
 
+_AT_THE_END = {"of": ["off"], "star": ["torx"]}
+"""What a word stands for at the end of its clause: took the rear mudguard of."""
+
+
+def _ends(tokens: list[Token], place: int) -> bool:
+    """It ends its clause, and no number is before it: two of."""
+    before = tokens[place - 1].norm if place else ""
+    number = before[:1].isdigit() or before in table("heard")["numbers"]
+    return norm_at(tokens, place + 1) in ("", ",", ".", ";", ":") and place > 0 and not number
+
+
 def _between_words(tokens: list[Token], place: int) -> bool:
     """``screws n clips``; not the N of ``25 N m``."""
     before = tokens[place - 1].norm if place else ""
-    return before.isalnum() and len(norm_at(tokens, place + 1)) > 1
+    return (before.isalnum() or before in (")", "!", ".")) and len(norm_at(tokens, place + 1)) > 1
 
 
 @cache
