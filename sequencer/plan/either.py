@@ -58,13 +58,14 @@ def either(plan: Teardown) -> tuple[Either, ...]:
     """
     if plan.earlier:
         return ()
-    order = tuple(op.name for op in plan.operations if op.kind is not Kind.RESTORE)
     able = plan.graph.operations  # a target may name what can never be done
     asked = [
         Clause(tuple(name for name in goal.any_of if name in able), goal.reason)
         for goal in goals(plan.graph, plan.targets)
     ]
     graph, wanted = narrowed(plan.graph, asked)
+    needed = graph.operations  # an order that was kept through a change of the file may have more
+    order = tuple(op.name for op in plan.operations if op.kind is not Kind.RESTORE and op.name in needed)
     changes = Changes.of(plan.machine)
     steps = replay(graph, order, changes)
     open_ways = _ways_not_taken(graph, forks(graph, wanted, order))

@@ -12,8 +12,11 @@ from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.journal import FORMAT
 from sequencer.job.reports.record import torque_record
 from sequencer.job.reports.status import status
+from sequencer.machine.edit import Editor
 from sequencer.machine.faults import MachineFileError
 from sequencer.machine.reading import load
+from sequencer.plan.practice.rules import Practice
+from sequencer.render.data.jobs.job import next_json
 from tests.job.conftest import ANN, BO, PUMP, begin_job
 from tests.job.test_unknown_events import in_database
 from tests.support.profile import before_landing, counts
@@ -164,6 +167,17 @@ def test_a_find_on_one_device_and_ticks_on_others_all_come_through(job, seed):
     assert len(reader.state().done) == 4
     for one in desks:
         one.close()
+
+
+def test_an_order_that_is_kept_through_a_change_by_hand_can_be_told_with_its_choices(tmp_path):
+    job = begin_job(tmp_path / "job", practice=Practice.ALL)
+    editor = Editor(job.machine)
+    editor.remove(("parts", "cover", "behind"))
+    job.machine.write_text(editor.text, "utf-8")
+    with Desk(job, ANN) as desk:
+        moment = desk.moment()
+        assert "remove bracket" in [step.operation.name for step in moment.plan.steps]  # not needed any more
+        next_json(moment)
 
 
 @before_landing
