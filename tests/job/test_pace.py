@@ -30,6 +30,7 @@ from sequencer.plan.hours.records import Cell, JobRecord, ToldPace, known_from
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 from tests.job.conftest import PUMP, begin_job
+from tests.job.told.at_a_bare_job import desk_at
 from tests.support.profile import before_landing
 
 JOB = JobRecord(
@@ -183,3 +184,20 @@ def test_ticks_that_are_caught_up_on_say_nothing_of_a_pace(tmp_path):
         assert whole.planned == pytest.approx(
             sum(float(step.seconds + step.change_seconds) for step in whole.done)
         )
+
+
+def test_acts_that_are_told_in_one_go_are_one_stretch_of_work(tmp_path):
+    """Half an hour's work that is told in three lines, or on from the first line after the clock began."""
+    start = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)
+    with desk_at(tmp_path / "job") as desk:
+
+        def tell(line, seconds):
+            desk.did(line, by=By("Ann", "shop", start + timedelta(seconds=seconds)))
+            return [(one.ticked, one.taken) for one in timed(desk.moment(), "Ann")]
+
+        assert tell("guard off, 1 screw PH2", 0) == []
+        assert tell("shield off, 1 clip", 40) == []
+        assert tell("fan off, 6 bolts 10", 700) == [(2, 660)]
+        assert tell("cap off, 1 screw PH2", 745) == [(4, 705)]
+        assert tell("duct off, 1 clip", 790) == [(6, 750)]
+        assert tell("pump off, 4 bolts 10", 1090) == [(6, 750), (2, 300)]

@@ -43,6 +43,10 @@ def _is_text(value: object) -> bool:
     return isinstance(value, str)
 
 
+def _is_flag(value: object) -> bool:
+    return isinstance(value, bool)
+
+
 def _are_texts(value: object) -> bool:
     return isinstance(value, list | tuple) and all(isinstance(one, str) for one in value)
 
@@ -139,5 +143,6 @@ _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
     "edits": (_are_edits, "a list of changes"),
     **dict.fromkeys(("told", "unplaced"), (_are_lists_of_texts, "a list of what was said")),
     "asks": (_is_question, "a question"),
-    "late": (lambda value: isinstance(value, bool), "true or false"),
+    "late": (_is_flag, "true or false"),
+    "in_words": (_is_flag, "true or false"),
 }

@@ -34,7 +34,7 @@ class EventKind(Enum):
     """``{"ops": [operation, ...], "anyway": why, "prepared": [text, ...]}``; ``anyway`` only where the plan
     said that it can't be, ``prepared`` what was ticked of bench lists; ``by_hand`` why ``gates`` among them
     were closed without a figure. What is told after it was done has ``"ahead"``, the operation that it came
-    before, and ``"late": true`` where its time says nothing."""
+    before, and ``"late": true`` where its time says nothing; ``"in_words": true`` where a line told it."""
     SKIPPED = "skipped"
     """``{"ops": [...], "why": text}``: needless as the machine stands; counts as clear."""
     UNDONE = "undone"

@@ -236,7 +236,8 @@ class Replay:
                 # A tick that a device had kept since before the stop does not start the clock again.
                 self._running = event.time
         seconds = None if began is None or began > event.time else (event.time - began).total_seconds()
-        self._spells.append(Spell(event.id, tuple(ops), event.person, began, event.time, seconds))
+        told = bool(event.body.get("in_words"))
+        self._spells.append(Spell(event.id, tuple(ops), event.person, began, event.time, seconds, told))
         self._since[event.person] = event.time
 
     def _skip(self, event: Event) -> None:

@@ -55,6 +55,7 @@ class Spell:
     Attributes:
         seconds: From that person's former tick (or the start, or the resumption) to this one, without the
             time in between in which work stood; None where it is not known, so that it counts for nothing.
+        told: It was told in a line, and not ticked.
     """
 
     event: str
@@ -63,6 +64,7 @@ class Spell:
     began: datetime | None
     ended: datetime
     seconds: float | None
+    told: bool = False
 
 
 @dataclass(frozen=True, slots=True)

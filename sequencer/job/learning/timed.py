@@ -30,11 +30,16 @@ FARTHEST = 8
 a forgotten stop, or ticks that were caught up on."""
 
 
+ONE_TELLING = 60
+"""Seconds within which acts that are told one after the other are told in one go, of work done before: a guess
+of ours."""
+
+
 def timed(moment: Moment, person: str) -> Iterator[TimedStretch]:
     """What a person ticked with the clock running, on both ways.
 
-    Steps that are ticked right after others were done together with them: they are one stretch. Where there
-    is none before, the clock was started after the work, and what was caught up on says nothing.
+    Steps that are ticked or told right after others were done together with them: they are one stretch. Where
+    there is none before, the clock was started after the work, and what was caught up on says nothing.
     """
     steps = {step.operation.name: step for step in _ticked(moment)}
     found: TimedStretch | None = None
@@ -45,7 +50,7 @@ def timed(moment: Moment, person: str) -> Iterator[TimedStretch]:
         if spell.person != person or not planned:
             continue
         taken = spell.seconds or 0.0
-        caught_up = taken * FARTHEST < planned
+        caught_up = taken * FARTHEST < planned or (spell.told and taken < ONE_TELLING)
         if caught_up and found is not None and spell.seconds is not None and spell.began == until:
             told = (found.ticked + len(spell.ops), found.taken + taken, found.planned + planned)
             found, until = TimedStretch(*told, [*found.done, *done]), spell.ended

@@ -153,7 +153,7 @@ def _draft(
     _planned(draft, at.moment, story)
     for (ahead, late), ticks in groupby(kept.ticks, key=lambda one: (one.ahead, one.late)):
         ops = [one.op for one in ticks]
-        told = {"ahead": ahead, "late": late or None}
+        told = {"ahead": ahead, "late": late or None, "in_words": True}
         draft.add(EventKind.DONE, {"ops": ops, "anyway": _anyway(at.moment, story, ops), **told})
         draft.ops += tuple(ops)
     for op, text in kept.notes:
