@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request
 from starlette.responses import Response
 
-from sequencer.bench.page import bench_of, by
+from sequencer.bench.page import bench_of, by, session_of
 from sequencer.bench.pages.answers import answer
 from sequencer.bench.pages.work import Id, Time
 from sequencer.document.jobs.telling import last_said, read_back
@@ -54,5 +54,5 @@ def answered(
 def _said_back(request: Request, said: Outcome) -> list[str]:
     """How the line was read."""
     moment = bench_of(request).desk.moment()
-    body = None if said.repeated else last_said(moment)
+    body = None if said.repeated else last_said(moment, session_of(request).person)
     return read_back(moment, body) if body else []

@@ -30,13 +30,13 @@ class ToldView:
     question: ToldQuestion | None
 
     @classmethod
-    def of(cls, moment: Moment) -> ToldView:
-        """What is to be shown at a moment."""
-        last, body = last_told(moment), last_said(moment)
+    def of(cls, moment: Moment, person: str) -> ToldView:
+        """What is to be shown to a person at a moment."""
+        last, body = last_told(moment, person), last_said(moment, person)
         return cls(
             to_tell(moment),
             without_file(moment.card) and not moment.state.turned,
             (*read_back(moment, body), *remarks(body)) if body else (),
             last.events[-1].event.id if last else "",
-            open_question(moment),
+            open_question(moment, person),
         )

@@ -37,23 +37,23 @@ JUST_DONE = 4
 def now(request: Request) -> HTMLResponse:
     """The present station; many of those after it are on the page too, for when the connection is away."""
     bench = bench_of(request)
-    moment = bench.desk.moment()
+    moment, person = bench.desk.moment(), session_of(request).person
     ticks = list(moment.state.ticks.values())[-JUST_DONE:]
-    left = leaving(moment, session_of(request).person)
+    left = leaving(moment, person)
     return bench.show(
         request,
         "now.html",
         moment,
         here="now",
-        stations=_ahead(bench.cards(moment, session_of(request).person)),
+        stations=_ahead(bench.cards(moment, person)),
         view=Showing(moment),
-        telling=ToldView.of(moment),
+        telling=ToldView.of(moment, person),
         kept=bool(moment.machine.taken_apart.order),
         wanted=aims_of(moment.plan),
         just_done=list(reversed(ticks)),
         leaving=left,
         mind=left_words(moment.machine, left.loose),
-        **evening_of(moment, session_of(request).person),
+        **evening_of(moment, person),
         resumed=list(resumed_document(moment, datetime.now(UTC))),
     )
 

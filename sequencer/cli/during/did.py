@@ -66,7 +66,7 @@ def _ask(opened: Desk, *, before_now: bool) -> None:
 
     typer.echo("Say what you did, a line at a time. An empty line ends it.")
     while line := str(typer.prompt(">", prompt_suffix=" ", default="", show_default=False)).strip():
-        question = open_question(opened.moment())
+        question = open_question(opened.moment(), opened.by.person)
         answers = question is not None and line.isdecimal() and 1 <= int(line) <= len(question.choices)
         try:
             said = (
@@ -81,7 +81,7 @@ def _chosen(opened: Desk, text: str) -> str:
     """The answer that a number stands for."""
     from sequencer.document.jobs.telling import open_question
 
-    question = open_question(opened.moment())
+    question = open_question(opened.moment(), opened.by.person)
     number = int(text) if text.strip().isdecimal() else 0
     return question.choices[number - 1] if question and 1 <= number <= len(question.choices) else text
 
@@ -96,6 +96,6 @@ def _tell(opened: Desk, said: Outcome, *, as_json: bool, asked: bool = False) ->
         from sequencer.document.jobs.telling import open_question
         from sequencer.render.data.jobs.outcome import told_json
 
-        print_json(told_json(said, read_lines(moment, said), open_question(moment)))
+        print_json(told_json(said, read_lines(moment, said), open_question(moment, opened.by.person)))
         return
     show(told_document(moment, said, person=opened.by.person, asked=asked), console())

@@ -7,9 +7,8 @@ from typing import Any
 
 from sequencer.document.clean import clean
 from sequencer.graph.said import part_words
-from sequencer.job.journal.events import EventKind
 from sequencer.job.now.moment import Moment
-from sequencer.job.told.last import last_told
+from sequencer.job.told.last import last_told, told_by
 from sequencer.machine.called import name_of
 from sequencer.machine.model import Joint
 from sequencer.spoken.values import ToldQuestion
@@ -18,9 +17,9 @@ from sequencer.wording import capital, listing, small
 _UNSAID = {"kind": "what kind of fastener", "head": "which head", "tool": "which tool"}
 
 
-def last_said(moment: Moment) -> Mapping[str, Any] | None:
-    """The body of the last line that was told and stands; None where none was."""
-    events = moment.state.of(EventKind.DID)
+def last_said(moment: Moment, person: str) -> Mapping[str, Any] | None:
+    """The body of the last line that a person told and that stands; None where none was."""
+    events = told_by(moment, person)
     return events[-1].event.body if events else None
 
 
@@ -66,9 +65,9 @@ def _unsaid_of(joint: Joint) -> Iterator[str]:
             yield f"{_UNSAID.get(key, key)} ({what})"
 
 
-def open_question(moment: Moment) -> ToldQuestion | None:
-    """The question that the last line left, as long as nothing else was told since."""
-    last = last_told(moment)
+def open_question(moment: Moment, person: str) -> ToldQuestion | None:
+    """The question that a person's last line left, as long as they told nothing else since."""
+    last = last_told(moment, person)
     return last.question if last is not None else None
 
 

@@ -89,7 +89,7 @@ def told_document(moment: Moment, said: Outcome, *, person: str = "", asked: boo
     """A line said back, what else came of it, and the question that it leaves; ``asked`` line by line."""
     yield from map(Para, read_lines(moment, said))
     yield from said_document(said.words)
-    asks = open_question(moment)
+    asks = open_question(moment, person)
     if asks is not None and asks.text:
         yield Para(f"? {question_line(asks)}", Tone.STRONG)
         answered = "its number answers it" if asked else "sequencer did --answer 1, or your words"
@@ -109,7 +109,7 @@ def next_document(moment: Moment, ahead: int = 1, person: str = "") -> Iterator[
         yield Para(evening_line(evening, now), Tone.STRONG)
     yield from (Para(f"{line}.", Tone.ALERT) for line in open_ends(moment))
     if to_tell(moment):
-        yield from _to_tell(moment)
+        yield from _to_tell(moment, person)
         return
     if not stations:
         yield from _at_the_end(moment)
@@ -123,12 +123,12 @@ def next_document(moment: Moment, ahead: int = 1, person: str = "") -> Iterator[
         yield Para(f"Clock stopped. To {verb}: sequencer resume", Tone.FAINT, apart=not after)
 
 
-def _to_tell(moment: Moment) -> Iterator[Block]:
+def _to_tell(moment: Moment, person: str) -> Iterator[Block]:
     """What comes next where no file says it: whatever the person does."""
     yield Para(f"Wanted: {aims_of(moment.plan)}.", Tone.STRONG)
     yield Para("No machine file says what comes next. Do what is in the way, and say it:")
     yield _commands(_LIKE_THIS)
-    asks = open_question(moment)
+    asks = open_question(moment, person)
     if asks is not None:
         yield Para(f"? {question_line(asks)}")
 

@@ -29,10 +29,8 @@ FARTHEST = 8
 """A stretch that took this many times what was planned, or as little a share of it, says nothing of a pace:
 a forgotten stop, or ticks that were caught up on."""
 
-
 ONE_TELLING = 60
-"""Seconds within which acts that are told one after the other are told in one go, of work done before: a guess
-of ours."""
+"""Seconds within which acts told one after another are told in one go, after their work (a guess of ours)."""
 
 
 def timed(moment: Moment, person: str) -> Iterator[TimedStretch]:

@@ -7,10 +7,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from sequencer.graph.operations import Op
 from sequencer.job.journal.events import EventKind, Recorded
 from sequencer.job.now.moment import Moment
 from sequencer.job.work.undoing import ops_of
 from sequencer.machine.called import part_label
+from sequencer.machine.facts.taken import Told
 from sequencer.machine.heard.joint import JointSaid, answered_count
 from sequencer.spoken import Context, read
 from sequencer.spoken.asking import ONLY_A_NOTE
@@ -86,18 +88,32 @@ def labels(moment: Moment) -> dict[str, str]:
     return {key: part_label(part) for key, part in moment.machine.parts.items()}
 
 
-def last_told(moment: Moment) -> ToldAct | None:
-    """The last act that was told and stands, on whichever device."""
+def told_by(moment: Moment, person: str) -> Sequence[Recorded]:
+    """The lines that a person told, on whichever device; those of all where they told none."""
     events = moment.state.of(EventKind.DID)
+    return [one for one in events if one.event.person == person] or events
+
+
+def last_told(moment: Moment, person: str) -> ToldAct | None:
+    """The last act that a person told and that stands: what they correct, and what they are asked about."""
+    events = told_by(moment, person)
     return _told(moment, events[-1]) if events else None
 
 
-def last_part(moment: Moment) -> str | None:
-    """The part that was told of last."""
-    for one in reversed(moment.state.of(EventKind.DID)):
+def last_part(moment: Moment, person: str) -> str | None:
+    """The part that a person told of last."""
+    for one in reversed(told_by(moment, person)):
         if part := one.event.body.get("part"):
             return str(part) if part in moment.machine.parts else None
     return None
+
+
+def told_after(moment: Moment, act: ToldAct) -> Told | None:
+    """What the order has next behind what an act did; None: nothing came after it."""
+    own = {op.part or op.subject for op in map(Op, act.ops(moment))}
+    order = moment.machine.taken_apart.order
+    last = max((n for n, told in enumerate(order) if told.atom.part in own), default=len(order))
+    return next(iter(order[last + 1 :]), None)
 
 
 def _told(moment: Moment, event: Recorded) -> ToldAct:

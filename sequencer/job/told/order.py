@@ -56,6 +56,9 @@ def put_in(story: Story, items: list[Item], before: Item | None) -> None:
 def goes_before(story: Story, did: Did, last: str | None) -> Item | None:
     """What an act that is told late came before; the story is told so."""
     there: list[Item] = story.value(*ORDER) or []
+    if did.before is None and not story.late and story.following in there:
+        story.ahead = story.first_of(about(story.following))
+        return story.following
     name = did.before.part if did.before is not None else None
     if did.before is not None and name is None and (found := _last_readied(story, there)) is not None:
         return found
@@ -73,7 +76,7 @@ def goes_before(story: Story, did: Did, last: str | None) -> Item | None:
 
 def _last_readied(story: Story, there: list[Item]) -> Item | None:
     """What was drained or set up, where the last act was that and nothing on a part; the story is told so."""
-    last = last_told(story.moment)
+    last = last_told(story.moment, story.person)
     ops = [one.op for one in story.kept.ticks] or list(map(Op, last.ops(story.moment) if last else ()))
     if not ops or any(op.kind not in (Kind.DRAIN, Kind.TASK) for op in ops):
         return None

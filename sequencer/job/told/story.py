@@ -67,6 +67,8 @@ class Story:
             which no joint is known.
         ahead: The operation before which what is told now was done.
         late: What is told now is told from memory.
+        person: Who tells it.
+        following: What came after it by the order, where it is told anew; None: it is the last.
     """
 
     def __init__(self, moment: Moment, text: str, name: str, folder: Path | None = None) -> None:
@@ -74,6 +76,8 @@ class Story:
         self.kept = Kept()
         self.ahead = ""
         self.late = False
+        self.person = ""
+        self.following: Item | None = None
         self._text, self._name, self._folder = text, name, folder
         self._editor = Editor(text=text, named=name, folder=folder)
         self._machine: Machine | None = moment.machine
@@ -169,10 +173,10 @@ class Story:
         self.kept.ticks.append(Ticked(Op(op), self.ahead, self.late))
         return True
 
-    def first_of(self, part: str) -> str:
-        """The first operation that was done on a part; empty where none was."""
+    def first_of(self, name: str) -> str:
+        """The first operation that was done on a part, or was a fluid's or task's; empty where none was."""
         done = (*self.moment.present.done, *(one.op for one in self.kept.ticks))
-        return next((op for op in done if Op(op).part == part), "")
+        return next((op for op in done if name in (Op(op).part, Op(op).subject)), "")
 
     def is_off(self, part: str) -> bool:
         """The part has come off."""

@@ -30,11 +30,12 @@ from sequencer.job.told.last import (
     last_part,
     last_told,
     only_a_note,
+    told_after,
     ways_in,
 )
 from sequencer.job.told.left_open import question_after
 from sequencer.job.told.order import items_of, way_told
-from sequencer.job.told.story import Story
+from sequencer.job.told.story import Item, Story
 from sequencer.job.told.things import for_all
 from sequencer.job.told.writing import tell
 from sequencer.job.work.ticking import of_the_clock
@@ -54,7 +55,7 @@ def did(line: str, file: MachineFile, *, before_now: bool = False) -> Act:
             raise RefusedError(
                 "nothing was said", 'say what you did, such as "chain guard off, 3 screws PH2"'
             )
-        last = last_told(moment)
+        last = last_told(moment, by.person)
         known = _last_did(moment, last)
         parts = labels(moment)
         reading = for_all(line, parts) or read(line, Context(parts, known))
@@ -69,7 +70,7 @@ def answer(text: str, file: MachineFile, asked_by: str | None = None) -> Act:
     """Answer the question that the last line left, or, of an event ``asked_by``, none but its own."""
 
     def act(moment: Moment, by: By) -> Draft:
-        last = last_told(moment)
+        last = last_told(moment, by.person)
         if last is None or last.question is None:
             raise RefusedError("nothing was asked", "say what you did: did LINE", code="not-asked")
         if asked_by is not None and asked_by != last.events[-1].event.id:
@@ -86,18 +87,21 @@ def answer(text: str, file: MachineFile, asked_by: str | None = None) -> Act:
 
 @dataclass(frozen=True)
 class _At:
-    """Where and by whom a line is told: the moment that it is told of, and the event that it takes back."""
+    """Where and by whom a line is told: the moment, the events that it takes back, what came after those."""
 
     moment: Moment
     by: By
     file: MachineFile
     content: bytes | None = None
     instead: tuple[str, ...] = ()
+    following: Item | None = None
 
     def story(self) -> Story:
         """The file that it is told into."""
         content = self.file.path.read_bytes() if self.content is None else self.content
-        return Story(self.moment, content.decode("utf-8"), self.file.name, self.file.path.parent)
+        story = Story(self.moment, content.decode("utf-8"), self.file.name, self.file.path.parent)
+        story.person, story.following = self.by.person, self.following
+        return story
 
 
 def _last_did(moment: Moment, last: ToldAct | None) -> Did | None:
@@ -111,7 +115,7 @@ def _told(at: _At, entries: Entries, reading: Line, *, late: bool = False) -> Dr
     story = at.story()
     before = any(isinstance(one, Did) and one.before is not None for one in reading.said)
     story.late = late or (before and bool(at.moment.state.done))  # first of all comes before nothing
-    found = tell(story, reading, last_part(at.moment))
+    found = tell(story, reading, last_part(at.moment, at.by.person))
     asks = question_after(story, reading, found)
     return _draft(at, story, entries, " ".join(story.kept.back), found.part, asks)
 
@@ -219,6 +223,8 @@ def _amended(
             code="not-anew",
         ) from fault
     at = _without(moment, by, file, [*ids, *_former(moment, ids)])
+    if (after := told_after(moment, last)) is not None:
+        at = replace(at, following=after.written)
     line = folded((*last.entries, entry), labels(at.moment))
     late = any(one.event.body.get("late") for one in with_it(moment, last.root))
     return _told(at, (*last.entries, entry), line, late=late)

@@ -173,3 +173,22 @@ def test_what_others_have_built_on_is_not_told_anew(desk):
     with pytest.raises(RefusedError, match="told again"):
         desk.did("no, 10", by=By("Bo", "phone"))
     assert len(desk.state().of(EventKind.DID)) == 1
+
+
+def test_each_of_two_people_puts_right_what_they_said_themselves(desk):
+    ann, bea = By("Ann", "phone"), By("Bea", "tablet")
+    desk.did("lid off, 4 screws PH2; in the way of the cylinder head", by=ann)
+    desk.did("drained the coolant, plug 17", by=ann)
+    desk.did("panel off, 6 screws T20", by=bea)
+    desk.did("motor off, 2 bolts 13", by=ann)
+    bags, done = dict(desk.moment().bags), desk.state().done
+    desk.did("no, T25", by=bea)
+    assert desk.machine.parts["panel"].joints["screws"].head == "T25"
+    assert desk.machine.parts["motor"].joints["bolts"].head == "13"
+    assert order(desk) == ["lid", "coolant", "panel", "motor"]
+    assert (dict(desk.moment().bags), desk.state().done) == (bags, done)
+    desk.did("unplugged it", by=bea)  # no part named: her own last one
+    assert told(desk)["part"] == "panel"
+    desk.answer("cylinder head", by=ann)  # the question that Ann was asked
+    assert desk.machine.parts["cylinder-head"].under("behind")
+    assert reading(desk).faults == ()
