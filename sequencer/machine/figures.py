@@ -7,8 +7,7 @@ from dataclasses import replace
 
 from sequencer.machine.model import HAND, Joint, Machine, Torque
 from sequencer.machine.trade.kinds import kind_of_joint
-from sequencer.torque.fastener_error import FastenerError
-from sequencer.torque.fasteners.threads import is_pipe_thread, parse_thread
+from sequencer.torque.fasteners.threads import is_pipe_thread
 
 LEAST_THREAD_MM = 6.0
 """Smaller threads are set by feel as a rule (common practice)."""
@@ -35,10 +34,7 @@ def wants_figure(joint: Joint) -> bool:
     if joint.tool == HAND and joint.head is None and joint.thread is None:
         return False
     if joint.thread is not None and not is_pipe_thread(joint.thread):
-        try:
-            return parse_thread(joint.thread).diameter_mm >= LEAST_THREAD_MM
-        except FastenerError:
-            return True
+        return joint.thread_mm is None or joint.thread_mm >= LEAST_THREAD_MM
     if kind.figure == "sized" or (joint.head and _BY_FEEL.match(joint.head)):
         return False
     return joint.head is None or _large(joint.head)

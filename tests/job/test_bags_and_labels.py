@@ -26,7 +26,7 @@ parts:
   cover:
     joints:
       long:  {kind: bolt, head: 10, thread: M6x40, count: 2}
-      short: {kind: bolt, head: 10, thread: M6x20, count: 4}
+      short: {kind: bolt, head: 10, thread: M6, length: 20 mm, count: 4}
       same:  {kind: bolt, head: 10, thread: M6x1x20}
   lid:
     joints:

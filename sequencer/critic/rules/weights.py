@@ -13,8 +13,6 @@ from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.hazards.hazards import is_awkward
 from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.plan.practice.ruled_job import holds
-from sequencer.torque.fastener_error import FastenerError
-from sequencer.torque.fasteners.threads import parse_thread
 
 SOLID_MM = 8
 """From this thread up fasteners hold something heavy (common practice)."""
@@ -123,10 +121,7 @@ def _bears_kg(joint: Joint) -> float:
 def _thread_mm(joint: Joint) -> float | None:
     """The diameter of a joint's thread, from its thread or its head; None where neither tells."""
     if joint.thread is not None:
-        try:
-            return parse_thread(joint.thread).diameter_mm
-        except FastenerError:
-            return None
+        return joint.thread_mm
     try:
         across = float(joint.head or "")
     except ValueError:

@@ -9,13 +9,17 @@ read.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import count, product
 from string import ascii_uppercase
 
 from sequencer.graph.operations import Kind, Op
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.looks.looks_kinds import kind_name
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import parse_thread
 
 LIKE_EACH_OTHER = frozenset({"connector", "terminal", "hose", "coupling", "union", "cable"})
 """Kinds of which two at one position are easily swapped. Common practice."""
@@ -87,29 +91,24 @@ def _mistaken(joint: Joint, among: Iterable[Joint]) -> tuple[list[Joint], str]:
             other
             for other in among
             if other is not joint
-            and (other.head, _diameter(other)) == (joint.head, _diameter(joint))
-            and _length(other) != _length(joint)
+            and other.head == joint.head
+            and _thread(other)[0] == _thread(joint)[0]
+            and _thread(other) != _thread(joint)
         ]
         if like:
             return like, "the same head and thread, another length"
     return [], ""
 
 
-def _diameter(joint: Joint) -> str:
-    """``M8x1.25`` of ``M8x1.25x40``: the thread without its length."""
-    pieces = _pieces(joint)
-    keep = 2 if len(pieces) > 1 and _is_pitch(pieces[1]) else 1
-    return "x".join(pieces[:keep])
-
-
-def _length(joint: Joint) -> str | None:
-    """The last number of ``M8x40`` or ``M8x1.25x40``; None where the file tells none."""
-    pieces = _pieces(joint)
-    return pieces[-1] if len(pieces) > 1 and not _is_pitch(pieces[-1]) else None
-
-
-def _pieces(joint: Joint) -> list[str]:
-    return (joint.thread or "").replace("×", "x").replace(" ", "").split("x")
+def _thread(joint: Joint) -> tuple[str, Fraction | None]:
+    """The thread, and how long its fasteners are where the file tells: under ``length``, or as ``M8x40``."""
+    *pieces, last = (joint.thread or "").replace("×", "x").replace(" ", "").split("x")
+    if not pieces or _is_pitch(last) or not last.isdecimal():
+        pieces, last = [*pieces, last], ""
+    text = "x".join(pieces)
+    with suppress(FastenerError):
+        text = parse_thread(text).name
+    return text, joint.length_mm if joint.length_mm is not None or not last else Fraction(last)
 
 
 def _is_pitch(text: str) -> bool:

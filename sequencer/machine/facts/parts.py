@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 from sequencer.machine.facts.basics import NOTHING_SAID, Need, Place, State, Waiting, WayTexts
 from sequencer.machine.facts.condition import UNSAID, Condition
 from sequencer.machine.facts.frame import Box, Mesh, Tilt, Vector
 from sequencer.machine.facts.joining import Crack, Fastening, Sealing, Torque
 from sequencer.machine.facts.of_type import NO_WORD, Varies
+from sequencer.torque.fastener_error import FastenerError
+from sequencer.torque.fasteners.threads import is_pipe_thread, parse_thread
 from sequencer.torque.guard.judgement import Judgement, not_judged
 
 
@@ -82,6 +85,16 @@ class Joint(Waiting):
     def together(self) -> Fastening:
         """How it goes together: as ``fit`` says, or the way that it came apart."""
         return self.fit or Fastening(self.position, self.tool, self.seconds, self.tool)
+
+    @cached_property
+    def thread_mm(self) -> float | None:
+        """The diameter of its thread; None for none, for a pipe thread, and for one that is not known."""
+        if self.thread is None or is_pipe_thread(self.thread):
+            return None
+        try:
+            return parse_thread(self.thread).diameter_mm
+        except FastenerError:
+            return None
 
     @property
     def torqued_from(self) -> str:

@@ -7,7 +7,6 @@ out (``trouble``), tried in their turn until one helps. All of it is common prac
 
 from __future__ import annotations
 
-import contextlib
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -19,8 +18,6 @@ from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.plan.hazards.trouble import ways_out
 from sequencer.plan.hours.hours_table import hours_table
 from sequencer.quantities import TorqueQuantity
-from sequencer.torque.fastener_error import FastenerError
-from sequencer.torque.fasteners.threads import is_pipe_thread, parse_thread
 
 _APART = frozenset({Kind.CRACK, Kind.SLACKEN, Kind.UNDO})
 _TOGETHER = frozenset({Kind.TIGHTEN, Kind.RETIGHTEN, Kind.FASTEN})
@@ -127,9 +124,8 @@ def _from_below(machine: Machine, position: str) -> bool:
 
 def _small(joint: Joint) -> bool:
     """Whether it breaks before it turns: up to M6, or by its head where no thread is given."""
-    if joint.thread is not None and not is_pipe_thread(joint.thread):
-        with contextlib.suppress(FastenerError):
-            return parse_thread(joint.thread).diameter_mm <= _SMALL_MM
+    if joint.thread_mm is not None:
+        return joint.thread_mm <= _SMALL_MM
     return joint.head is not None and joint.head.isdecimal() and int(joint.head) <= _SMALL_HEAD
 
 
