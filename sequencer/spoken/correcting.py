@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 
 from sequencer.machine.heard.joint import JointSaid, joints_in
-from sequencer.machine.heard.tokens import Token, Words
+from sequencer.machine.heard.tokens import HOLE, Token, Words
 from sequencer.spoken.acting import act_in
-from sequencer.spoken.details import place_in
+from sequencer.spoken.details import figure_in, place_in
 from sequencer.spoken.instead import counted_instead, last_joint, number_alone, swapped_in
 from sequencer.spoken.names import doubtful, name_in, only_adjectives
 from sequencer.spoken.patterns import pattern, word_pattern
@@ -177,6 +177,8 @@ def changes_in(words: Words, context: Context) -> tuple[Change, ...]:
         return number_alone(number[2], raw, context.last, sized=bool(number[1] or number[3]))
     if count := _COUNT.fullmatch(words.text):
         return (Change("count", int(count[1] or count[2]), raw),)
+    if (torque := _torque(words, raw, context.last)) is not None:
+        return (torque,)
     changes: list[Change] = []
     position = place_in(words)
     if position is not None:
@@ -199,6 +201,15 @@ def changes_in(words: Words, context: Context) -> tuple[Change, ...]:
             return ()
         changes.append(Change("part", name.label, name.words))
     return tuple(one for one in changes if not _as_it_was(one, context.last))
+
+
+def _torque(words: Words, raw: str, last: Did | None) -> Change | None:
+    """``no, 12 Nm``: another figure than the one that was told; None where it says else, or none was told."""
+    rest = Words(words.tokens)
+    figure = figure_in(rest)
+    told = last is not None and (last.figure is not None or any(one.torque for one in last.joints))
+    alone = all(one.norm in (HOLE, "to") for one in rest.tokens)
+    return Change("torque", figure.words, raw) if figure is not None and told and alone else None
 
 
 def _as_it_was(change: Change, last: Did | None) -> bool:

@@ -7,11 +7,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from sequencer.machine.heard.lexemes import Is, lexemes
-from sequencer.machine.heard.tokens import HOLE, Words, any_of
+from sequencer.machine.heard.spelling import mended
+from sequencer.machine.heard.tokens import HOLE, Words, any_of, tokens_of
 from sequencer.machine.trade.tables import table
 from sequencer.quantities import (
     AngleQuantity,
     Stage,
+    TorqueQuantity,
     find_torque,
     parse_angle,
     parse_kilograms,
@@ -19,7 +21,7 @@ from sequencer.quantities import (
 from sequencer.spoken import vocabulary
 from sequencer.spoken.names import name_in
 from sequencer.spoken.patterns import lines, pattern, patterns
-from sequencer.spoken.values import Care, Heard, Name, Remark, ToldFigure, ToldReason
+from sequencer.spoken.values import Care, Did, Heard, Name, Remark, ToldFigure, ToldReason
 
 _ANGLE = re.compile(
     r"(?:then |plus |and |\+ |another )*(\d{1,3}) ?(?:deg|degs|degrees)\b"
@@ -282,6 +284,18 @@ def named_tool(words: Words) -> Heard[str] | None:
 def lifts(tool: str) -> bool:
     """Whether a tool carries a part, and does not undo what holds it: a hoist; not a strap wrench."""
     return tool.casefold().split()[-1] in lines()["lifting"]
+
+
+def tightened(did: Did, text: str) -> Did:
+    """An act with another torque, from where the one before it came."""
+    figure = figure_in(Words(mended(tokens_of(text))))
+    if figure is None:
+        return did
+    first = figure.stages[0]
+    torque = first if isinstance(first, TorqueQuantity) and len(figure.stages) == 1 else None
+    joints = (replace(one, torque=torque) if one.torque is not None else one for one in did.joints)
+    source = did.figure.source if did.figure is not None else ""
+    return replace(did, joints=tuple(joints), figure=with_source(figure, source))
 
 
 def with_source(figure: ToldFigure, source: str) -> ToldFigure:

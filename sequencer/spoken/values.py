@@ -187,7 +187,7 @@ class Change:
     """One thing of the last act that is put right.
 
     Attributes:
-        what: ``head``, ``count``, ``kind``, ``thread``, ``part``, ``act``, ``position``.
+        what: ``head``, ``count``, ``kind``, ``thread``, ``torque``, ``part``, ``act``, ``position``.
         value: What it is instead: a head as a file has it, a number, a kind's name, a label, an act.
     """
 

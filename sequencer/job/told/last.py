@@ -16,6 +16,7 @@ from sequencer.machine.facts.taken import Told
 from sequencer.machine.heard.joint import JointSaid, answered_count
 from sequencer.spoken import Context, read
 from sequencer.spoken.asking import ONLY_A_NOTE
+from sequencer.spoken.details import tightened
 from sequencer.spoken.names import known_name
 from sequencer.spoken.values import (
     Act,
@@ -198,6 +199,8 @@ def corrected(did: Did, changes: Iterable[Change], parts: Mapping[str, str]) -> 
                 did = replace(did, act=Heard(one.value, one.words))
             case "position":
                 did = replace(did, position=Heard(str(one.value), one.words))
+            case "torque":
+                did = tightened(did, str(one.value))
             case _:
                 joints = did.joints or (JointSaid(word="fastener", count=1),)
                 did = replace(did, joints=(*joints[:at], _joint(joints[at], one), *joints[at + 1 :]))

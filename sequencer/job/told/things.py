@@ -191,6 +191,8 @@ def figure(story: Story, did: Did) -> tuple[str, ...]:
         former = story.value(*path)
         waits = {"when": former["when"]} if isinstance(former, dict) and "when" in former else {}
         story.set(path, {**torque_value(did.figure), **waits})
+        if story.value(*path[:-1], "source") is not None:
+            story.set((*path[:-1], "source"), None)  # the one beside it was of the figure before
     return tuple(joint.path for joint in chosen.due)
 
 

@@ -86,6 +86,9 @@ def _bare(story: Story, did: Did, last: str | None) -> str | None:
     """An act that the file does not take as it was told: without its joints, and all of it as a note."""
     words = said_back_one(did)
     plain = Did(did.act, did.part, before=did.before)
+    if did.act.value is Act.TORQUE:
+        story.note(words)  # without its figure nothing is left of it
+        return None
     try:
         with story.attempt():
             part = _one(story, plain, last)

@@ -18,6 +18,7 @@ FIRST = "oil cooler aside: 2 nuts 13"
         ("air box off: 3 bolts 10", "no 4", "bolts: {kind: bolt, head: 10, count: 4}"),
         ("bracket off: 2 bolts 10", "actually it was three bolts", "bolts: {kind: bolt, head: 10, count: 3}"),
         ("bracket off: 2 bolts 10", "no, nuts", "nuts: {kind: nut, head: 10, count: 2}"),
+        ("lid off: 2 bolts 10, 20 Nm", "no, 25 Nm", "torque: 25 N.m, source: said on the job"),
     ],
 )
 def test_what_was_wrong_is_told_anew(desk, line, correction, text):
@@ -28,6 +29,15 @@ def test_what_was_wrong_is_told_anew(desk, line, correction, text):
     assert reading(desk).faults == ()
     assert len(desk.state().done) == len(done)
     assert [bag.number for bag in desk.moment().bags.values()] == [1]
+
+
+@before_landing
+def test_a_torque_told_twice_is_the_last_one_with_its_own_source(desk):
+    desk.did("lid off: 2 bolts 10, 20 Nm")
+    desk.did("lid bolts 10 Nm, manual p. 12")
+    desk.did("no, 14 Nm")
+    assert "torque: {value: 14 N.m, source: manual p 12}}" in text_of(desk)
+    assert reading(desk).faults == ()
 
 
 EXHAUST = "exhaust off, 2 nuts 12 at the head and 1 bolt 14"
