@@ -199,3 +199,12 @@ def test_a_job_is_begun_and_opened_by_script_and_by_command(pump, tmp_path, monk
 def test_a_price_of_what_the_job_is_for_is_refused(pump):
     with pytest.raises(sequencer.SequencerError, match="it has to move"):
         sequencer.find_blockers(pump, off="seal", without="seal")
+
+
+@pytest.mark.parametrize("name", ["circle", "faulty"])
+def test_a_check_finds_what_the_command_says(name, monkeypatch):
+    file = f"examples/guide/{name}.yaml"
+    found = [str(fault) for fault in sequencer.check_machine(file).faults]
+    assert found
+    _, _, said = command(["sequencer", "check", file], monkeypatch)
+    assert said.splitlines()[: len(found)] == found
