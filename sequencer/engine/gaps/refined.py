@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from sequencer.engine.base.bits import mask_of, members
-from sequencer.engine.gaps.turn import firm, of_setups
+from sequencer.engine.gaps.runs import held_together
+from sequencer.engine.gaps.turn import firm, of_setups, with_earlier
 from sequencer.engine.refine.lacking import completed, lacking
 from sequencer.engine.refine.refine import Refinement
 from sequencer.engine.waves.beam import BeamResult
@@ -48,9 +49,7 @@ class Bars:
         self.locks: list[tuple[Gap, int, bool, int]] = []
         never_lifted = set(firm(job, gaps))
         for stay in gaps.stays:
-            before = stay.after
-            for op in members(stay.after):
-                before |= job.ancestors[op]
+            before = with_earlier(job, stay.after)
             leaving, entering = of_setups(job, stay.leaving or 0), job.all & ~stay.following
             may_be_lifted = stay not in never_lifted
             if stay.after and not (job.all & ~before | stay.after) & ~leaving:
@@ -68,6 +67,7 @@ class RefinedBinding:
     def __init__(self, bars: Bars, ideals: Ideals) -> None:
         self._ideals = ideals
         self._barred: dict[int, np.ndarray] = {}
+        self._known: dict[tuple[int, bool], np.ndarray | None] = {}
         unlifted = self._unlifted(bars.lifting)
         for rule, out, may_be_lifted in bars.bars:
             active = self._active(rule) if out & ideals.kept else None
@@ -77,15 +77,19 @@ class RefinedBinding:
                 for op in members(out & ideals.kept):
                     known = self._barred.get(op)
                     self._barred[op] = active if known is None else known | active
-        self.locks = np.zeros(len(ideals), dtype=np.uint64)
+        locks = np.zeros(len(ideals), dtype=np.uint64)
         for rule, place, may_be_lifted, bypass in bars.locks:
             active = None if bypass & ~ideals.kept else self._active(rule)
             if active is not None:
                 if may_be_lifted:
                     active &= unlifted
-                self.locks |= active.astype(np.uint64) << np.uint64(place)
-        self.leaving = self._columns([out for out, _ in bars.places])
-        self.entering = self._columns([into for _, into in bars.places])
+                locks |= active.astype(np.uint64) << np.uint64(place)
+        locks[0] = 0  # before the first step nothing is left
+        kinds, self.kind = np.unique(locks, return_inverse=True)
+        leaving = self._columns([out for out, _ in bars.places])
+        entering = self._columns([into for _, into in bars.places])
+        self._known = {}
+        self.shut = (kinds[:, None, None] & leaving[:, None] & entering) != 0
 
     def barred(self, op: int) -> np.ndarray | None:
         """In which ideals an operation can't come next at all; None: in none."""
@@ -93,7 +97,7 @@ class RefinedBinding:
 
     def take(self, rows: np.ndarray) -> None:
         """Only these ideals are left."""
-        self.locks = self.locks[rows]
+        self.kind = self.kind[rows]
         self._barred = {op: barred[rows] for op, barred in self._barred.items()}
 
     def _columns(self, setups: Iterable[int]) -> np.ndarray:
@@ -130,15 +134,20 @@ class RefinedBinding:
 
     def _done(self, op: int) -> np.ndarray | None:
         """Where an operation is done for certain."""
-        ideals = self._ideals
-        telling = 1 << op if ideals.kept >> op & 1 else ideals.job.descendants[op] & ideals.kept
-        return ~ideals.free(telling) if telling else None
+        return self._certain(op, done=True)
 
     def _undone(self, op: int) -> np.ndarray | None:
         """Where an operation is not done for certain."""
-        ideals = self._ideals
-        telling = 1 << op if ideals.kept >> op & 1 else ideals.job.ancestors[op] & ideals.kept
-        return ~ideals.has(telling) if telling else None
+        return self._certain(op, done=False)
+
+    def _certain(self, op: int, *, done: bool) -> np.ndarray | None:
+        if (op, done) not in self._known:
+            ideals = self._ideals
+            near = ideals.job.descendants[op] if done else ideals.job.ancestors[op]
+            telling = 1 << op if ideals.kept >> op & 1 else near & ideals.kept
+            found = ~(ideals.free(telling) if done else ideals.has(telling)) if telling else None
+            self._known[op, done] = found
+        return self._known[op, done]
 
 
 class RuledRefinement(Refinement):
@@ -150,6 +159,8 @@ class RuledRefinement(Refinement):
         super().__init__(job, cutoff, budget)
         self.gaps = gaps
         self._bars = Bars(job, gaps)
+        for ops in held_together(job, gaps):
+            self._together |= dict.fromkeys(members(ops), ops)
 
     def _new_sweep(self) -> Sweep:
         return self._sweep(RefinedBinding(self._bars, self.ideals))
@@ -165,7 +176,7 @@ class RuledRefinement(Refinement):
 
     def _lacking(self, kept: Sequence[int]) -> dict[int, int]:
         """What its order has no visit for, and what the rules are about that it breaks when completed."""
-        lack = lacking(self.job, kept)
+        lack = lacking(self.job, kept, added=True)
         left_out = self.job.all & ~self.ideals.kept
         for rule, op in self.gaps.broken(self._whole(kept)):
             for about in members((rule.after | rule.until | 1 << op) & left_out):

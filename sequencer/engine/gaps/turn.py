@@ -53,6 +53,11 @@ def of_setups(job: Job, setups: int) -> int:
     return mask_of(op for op, setup in enumerate(job.setups) if setups >> setup & 1)
 
 
+def with_earlier(job: Job, ops: int) -> int:
+    """Certain operations and all that comes before them."""
+    return ops | union_of(job.ancestors[op] for op in members(ops))
+
+
 def with_orders(job: Job, gaps: Gaps) -> Job:
     """The job with the orders that its firm stays come to.
 
@@ -116,7 +121,7 @@ def _easy(job: Job, gaps: Gaps) -> int:
     """How many stays something lifts that can be done on the spot as soon as they are active."""
     count = 0
     for stay in gaps.stays:
-        done = stay.after | union_of(job.ancestors[op] for op in members(stay.after))
+        done = with_earlier(job, stay.after)
         count += any(
             (stay.leaving or 0) >> job.setups[op] & 1 and not job.needs[op] & ~done
             for op in members(stay.until)

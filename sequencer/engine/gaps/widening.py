@@ -39,7 +39,7 @@ class Priced:
         return PackedCuts(self._pricing.run(rounds).on(self._job), self._setups)
 
 
-FEW_IDEALS, GREAT_IDEALS = 60_000, 150_000
+FEW_IDEALS, GREAT_IDEALS = 300_000, 600_000
 """Ideals in a table after the first run over the levels, and before those further on."""
 
 FURTHER = 2

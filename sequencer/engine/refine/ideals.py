@@ -167,9 +167,11 @@ class Ideals:
         rows[~same] = -1
         return rows
 
-    def steps(self, op: int) -> tuple[np.ndarray, np.ndarray]:
-        """The rows in which ``op`` can be done, and the rows in which it then has been."""
+    def steps(self, op: int, barred: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
+        """The rows in which ``op`` can be done and is not ``barred``, and those in which it then has been."""
         ready = self.free(1 << op) & self.has(self.job.ancestors[op] & self.kept)
+        if barred is not None:
+            ready &= ~barred
         rows = np.flatnonzero(ready)
         after = [words[rows] for words in self.words]
         after[op // WORD] = after[op // WORD] | np.uint64(1 << op % WORD)

@@ -37,11 +37,12 @@ def completed(job: Job, kept: Sequence[int]) -> list[int]:
     return order
 
 
-def lacking(job: Job, kept: Sequence[int]) -> dict[int, int]:
+def lacking(job: Job, kept: Sequence[int], *, added: bool = False) -> dict[int, int]:
     """The operations that an order of ``kept`` has no visit for in time, and what one would cost.
 
     An operation can be done at the first visit of its set-up after all that it waits for, and has to be
-    before what waits for it in ``kept``.
+    before what waits for it in ``kept``. Each by itself, or with those before it ``added``: then of several
+    far from all that is kept only the first is dear.
     """
     visits: list[int] = []
     place: dict[int, int] = {}
@@ -62,23 +63,34 @@ def lacking(job: Job, kept: Sequence[int]) -> dict[int, int]:
         at = next((spot for spot in range(first, last + 1) if visits[spot] == setup), None)
         soonest[op] = last if at is None else at
         if at is None:
-            found[op] = _detour(job, visits, setup, first, last, ending=not after)
+            found[op], before = _detour(job, visits, setup, first, last, ending=not after)
+            if added:
+                visits.insert(before, setup)
+                for places in (place, soonest):
+                    places |= {other: spot + 1 for other, spot in places.items() if spot >= before}
+                soonest[op] = before
     return found
 
 
-def _detour(job: Job, visits: Sequence[int], setup: int, first: int, last: int, ending: bool) -> int:
-    """What a visit of ``setup`` would add between two visits; a nominal 1 if what it waits for is lacking."""
+def _detour(
+    job: Job, visits: Sequence[int], setup: int, first: int, last: int, ending: bool
+) -> tuple[int, int]:
+    """What a visit of ``setup`` would add between two visits, and before which it would be.
+
+    A nominal 1 if what it waits for is lacking.
+    """
     if first > last:
-        return 1
+        return 1, last + 1
     changes, starts = job.costs.changes, job.costs.starts
     there = [changes[a][setup] for a in visits]
     back = changes[setup]
     ways = [
-        there[at] + back[visits[at + 1]] - changes[visits[at]][visits[at + 1]] for at in range(first, last)
+        (there[at] + back[visits[at + 1]] - changes[visits[at]][visits[at + 1]], at + 1)
+        for at in range(first, last)
     ]
     if ending:
-        ways.append(there[last])
+        ways.append((there[last], last + 1))
     if not first:
-        ways.append(starts[setup] + back[visits[0]] - starts[visits[0]])
+        ways.append((starts[setup] + back[visits[0]] - starts[visits[0]], 0))
     # within one visit: there and back
-    return min(ways, default=there[last] + back[visits[last]])
+    return min(ways, default=(there[last] + back[visits[last]], last + 1))

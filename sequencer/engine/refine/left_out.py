@@ -109,11 +109,10 @@ class _Raising:
             price = min(price, self._least(op, outside), self._at_the_ends(op, outside))
             if price <= 0:
                 return 0
-        for op in outside.tolist():
-            if not self._kept[op]:
-                price = min(price, self._least(op, within))
-                if price <= 0:
-                    return 0
+        for op in outside[~self._kept[outside]].tolist() if len(within) > 1 else ():
+            price = min(price, self._least(op, within))
+            if price <= 0:
+                return 0
         if price >= FAR:
             return 0
         self.left -= price * (~inside[:, None] & inside[None, :])

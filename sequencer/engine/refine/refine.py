@@ -69,6 +69,7 @@ class Refinement:
         self.most = max(1, min(MOST_IDEALS, budget.limits.memory_states * STATE_BYTES // each // 2))
         self._swept, self._between = 0, FIRST_WAVES
         self._tried, self._lowered = 0, False
+        self._together: dict[int, int] = {}
 
     @property
     def left(self) -> StateBounds | None:
@@ -145,14 +146,18 @@ class Refinement:
 
     def _more(self, lack: dict[int, int], most: int) -> int:
         """Take in what costs most for the ideals that it makes, as memory allows; how many operations."""
-        grown = {op: self.ideals.growth(op) for op in lack}
-        worth = {op: max(FAINT, lack[op] - self._priced(op)) for op in lack}
-        ranked = sorted(lack, key=lambda op: (-worth[op] / log(1 + grown[op] + 1e-9), op))
-        return self.ideals.take_in(ranked, int(max(SMALL, len(self.ideals) * GROW)), most)
+        ranked = []
+        for ops in dict.fromkeys(self._together.get(op, 1 << op) & ~self.ideals.kept for op in lack):
+            own = sorted(members(ops), key=lambda op: (self.job.ancestors[op].bit_count(), op))
+            worth = sum(lack.get(op, 0) for op in own) - self._priced(ops)
+            growth = max(self.ideals.growth(op) for op in own)
+            ranked.append((-max(FAINT, worth) / log(1 + growth + 1e-9), own))
+        sequence = [op for _, own in sorted(ranked) for op in own]
+        return self.ideals.take_in(sequence, int(max(SMALL, len(self.ideals) * GROW)), most)
 
-    def _priced(self, op: int) -> int:
-        """The prices that are lost when an operation is taken in."""
-        return sum(price.price for price in self.prices if price.group >> op & 1)
+    def _priced(self, ops: int) -> int:
+        """The prices that are lost when operations are taken in."""
+        return sum(price.price for price in self.prices if price.group & ops)
 
 
 def refinable(job: Job) -> bool:

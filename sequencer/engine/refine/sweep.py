@@ -33,14 +33,12 @@ class Binding(Protocol):
     """What rules are sure to forbid in the ideals of one table.
 
     Attributes:
-        locks: For each ideal, the rules that are active in it, as bits.
-        leaving: For each set-up (a column), the rules that forbid to go on from it to certain others.
-        entering: For each set-up, the rules that forbid to come to it.
+        kind: For each ideal, the number of its row in ``shut``.
+        shut: By kind, from which set-up (a column) nobody goes on to which other.
     """
 
-    locks: np.ndarray
-    leaving: np.ndarray
-    entering: np.ndarray
+    kind: np.ndarray
+    shut: np.ndarray
 
     def barred(self, op: int) -> np.ndarray | None:
         """In which ideals an operation can't come next at all; None: in none."""
@@ -79,7 +77,12 @@ class Sweep:
         short = limit + dearest < SHORT
         self._type = np.int16 if short else np.int32
         self.never = SHORT if short else NEVER
-        self._changes = np.array([[costs.changes[a][b] for b in used] for a in used], dtype=self._type)
+        changes = np.array([[costs.changes[a][b] for b in used] for a in used], dtype=self._type)
+        # by kind, from where, to where; and by kind, to where, from where
+        self._out = changes[None] if rules is None else np.where(rules.shut, self._type(self.never), changes)
+        self._into = np.ascontiguousarray(self._out.transpose(0, 2, 1))
+        every = range(len(used))
+        self._out[:, every, every] = 0  # who stays may go on from here by another way
         self._starts = np.array([costs.starts[a] for a in used], dtype=self._type)
         self._layers: list[list[Step]] = []
         self.left = np.zeros((0, len(used)), dtype=self._type)
@@ -104,11 +107,8 @@ class Sweep:
             if budget.late:
                 return False
             column = self.ideals.column[self.ideals.job.setups[op]]
-            before, after = self.ideals.steps(op)
             barred = None if self.rules is None else self.rules.barred(op)
-            if barred is not None:
-                may = ~barred[before]
-                before, after = before[may], after[may]
+            before, after = self.ideals.steps(op, barred)
             ends = np.searchsorted(before, layers).tolist()
             for number in range(len(layers) - 1):
                 begin, end = ends[number], ends[number + 1]
@@ -123,9 +123,7 @@ class Sweep:
         layers = self.ideals.layers
         for number in range(len(self._layers) - 1, -1, -1):
             for column, before, after in self._layers[number]:
-                through = left[after, column][:, None] + self._changes[:, column]
-                if number:  # before the first step nothing is left
-                    self._shut(through, before, column, leaving=False)
+                through = left[after, column][:, None] + self._table(self._into, before, column)
                 left[before] = np.minimum(left[before], through)
             if shut is not None:
                 layer = slice(layers[number], layers[number + 1])
@@ -141,10 +139,7 @@ class Sweep:
         reached[0] = self._starts
         for layer in self._layers:
             for column, before, after in layer:
-                spent = reached[before, column]
-                through = spent[:, None] + self._changes[column]
-                if self._shut(through, after, column, leaving=True):
-                    through[:, column] = spent  # who stays may go on from here by another way
+                through = reached[before, column][:, None] + self._table(self._out, after, column)
                 reached[after] = np.minimum(reached[after], through)
             if budget.late:
                 return False
@@ -155,21 +150,10 @@ class Sweep:
             self.rules.take(rows)
         return True
 
-    def _shut(self, through: np.ndarray, rows: np.ndarray, column: int, *, leaving: bool) -> bool:
-        """Nothing goes from or to a set-up where a rule forbids it in certain rows; whether one does."""
-        if self.rules is None:
-            return False
-        here, there = self.rules.leaving, self.rules.entering
-        if not leaving:
-            here, there = there, here
-        if not here[column]:
-            return False
-        binds = self.rules.locks[rows] & here[column]
-        barred = np.flatnonzero(binds)
-        shut = through[barred]
-        shut[(binds[barred, None] & there) != 0] = self.never
-        through[barred] = shut
-        return len(barred) > 0
+    def _table(self, changes: np.ndarray, rows: np.ndarray, column: int) -> np.ndarray:
+        """What it costs to go from a set-up to each other, or from each, in certain rows; never where shut."""
+        own: np.ndarray = changes[:, column]
+        return own if self.rules is None else own[self.rules.kind[rows]]
 
     def walk(self) -> list[int]:
         """An order of the kept operations that costs the least, in which no ready one is passed by."""
@@ -206,8 +190,8 @@ class Sweep:
         if barred is not None and barred[row]:
             return True
         column = self.ideals.column
-        leaving = rules.leaving[column[present]] if present >= 0 else np.uint64(0)
-        return bool(rules.locks[row] & leaving & rules.entering[column[self.ideals.job.setups[op]]])
+        to = column[self.ideals.job.setups[op]]
+        return present >= 0 and bool(rules.shut[rules.kind[row], column[present], to])
 
     def _row(self, done: int, key: int) -> int:
         words = [np.array([part], dtype=np.uint64) for part in split(done, len(self.ideals.words))]
