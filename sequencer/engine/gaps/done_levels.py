@@ -17,7 +17,7 @@ import numpy as np
 from sequencer.engine.base.bits import members
 from sequencer.engine.base.bitsets import WORD
 from sequencer.engine.base.trace import in_sequence
-from sequencer.engine.gaps.moves import GapMoves
+from sequencer.engine.gaps.moves import Extent, GapMoves
 from sequencer.engine.waves.beam import BeamResult
 from sequencer.engine.waves.wave import CHUNK, Wave, Waves, joined
 
@@ -68,9 +68,10 @@ class Levels(Waves):
         moves = self.packed
         done = [words[begin:end] for words in wave.done]
         setup = wave.setup[begin:end]
-        free, held = ~moves.barred(done, setup), moves.held(done)
+        extent = Extent.of(done)
+        free, held = ~moves.barred(done, setup, extent), moves.held(done, extent)
         at_once = {
-            goal: moves.reached(done, held, goal, free[:, goal])
+            goal: moves.reached(done, held, goal, free[:, goal], extent)
             for goal, (_, op) in enumerate(moves.goals)
             if op < 0
         }
@@ -87,7 +88,7 @@ class Levels(Waves):
                 if not may.all():
                     own, then = own[may], [words[may] for words in then]
             else:
-                own, then = moves.reached(done, held, goal, free[:, goal] & ~safe)
+                own, then = moves.reached(done, held, goal, free[:, goal] & ~safe, extent)
             rows.append(own)
             after.append(then)
         origin = np.concatenate(rows)

@@ -8,7 +8,6 @@ least key of the cut ones bounds what is left.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -107,10 +106,8 @@ class Waves:
 
     def _sorted_out(self, wave: Wave) -> Wave:
         """The states by set-up, the cheapest arrival of each kept."""
-        order = np.argsort(wave.setup, kind="stable")
-        bounds = np.searchsorted(wave.setup[order], np.arange(-1, len(self.job.costs.starts) + 1))
-        parts = [self._pruned(wave.take(order[begin:end])) for begin, end in pairwise(bounds) if begin < end]
-        return joined(parts) if parts else wave
+        wave = wave.take(np.argsort(wave.setup, kind="stable"))
+        return self._pruned(wave) if len(wave) else wave
 
     def _moves(self, wave: Wave, begin: int, end: int) -> Wave:
         """All moves of some of the states that may lead to something better."""
@@ -182,14 +179,14 @@ class Waves:
         return order
 
     def _pruned(self, piece: Wave) -> Wave:
-        """One set-up's states without doubles, the cheapest of each."""
-        mixed = piece.done[0] * np.uint64(MIX)
+        """States without doubles, the cheapest of each."""
+        mixed = (piece.done[0] ^ piece.setup.astype(np.uint64)) * np.uint64(MIX)
         for words in piece.done[1:]:
             mixed = (mixed ^ (mixed >> np.uint64(29)) ^ words) * np.uint64(MIX)
         order = np.argsort(mixed)
         fresh = np.ones(len(piece), dtype=bool)
         fresh[1:] = mixed[order[1:]] != mixed[order[:-1]]
-        for words in piece.done:
+        for words in (piece.setup, *piece.done):
             fresh[1:] |= words[order[1:]] != words[order[:-1]]
         # the cheapest of each lot of doubles, the first of equals
         starts = np.flatnonzero(fresh)
