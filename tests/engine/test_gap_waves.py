@@ -143,6 +143,7 @@ def guided(monkeypatch: pytest.MonkeyPatch) -> list[StateBounds]:
 
     monkeypatch.setattr(GapMoves, "also", noted)
     monkeypatch.setattr(ordering, "WIDTHS", (1, 2))
+    monkeypatch.setattr(widening, "STAGES", (1,))
     return found
 
 

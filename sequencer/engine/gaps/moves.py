@@ -162,7 +162,8 @@ class Active:
 
     def on(self, done: Words) -> np.ndarray:
         """In which states it is."""
-        return _all(done, self._after) & _none(done, self._until)
+        active: np.ndarray = _all(done, self._after) & _none(done, self._until)
+        return active
 
 
 def _all(done: Words, wanted: Parts) -> np.ndarray:

@@ -151,14 +151,20 @@ class RefinedBinding:
 
 
 class RuledRefinement(Refinement):
-    """Refinement of a job with rules, fit for waves with rules."""
+    """Refinement of a job with rules, fit for waves with rules.
+
+    Attributes:
+        by_turns: Whether every other time what is lacking counts each by itself.
+    """
 
     with_prices = True
+    by_turns = False
 
     def __init__(self, job: Job, gaps: Gaps, cutoff: int, budget: Budget) -> None:
         super().__init__(job, cutoff, budget)
         self.gaps = gaps
         self._bars = Bars(job, gaps)
+        self._alone = False
         for ops in held_together(job, gaps):
             self._together |= dict.fromkeys(members(ops), ops)
 
@@ -176,7 +182,8 @@ class RuledRefinement(Refinement):
 
     def _lacking(self, kept: Sequence[int]) -> dict[int, int]:
         """What its order has no visit for, and what the rules are about that it breaks when completed."""
-        lack = lacking(self.job, kept, added=True)
+        lack = lacking(self.job, kept, added=not self._alone)
+        self._alone = self.by_turns and not self._alone
         left_out = self.job.all & ~self.ideals.kept
         for rule, op in self.gaps.broken(self._whole(kept)):
             for about in members((rule.after | rule.until | 1 << op) & left_out):

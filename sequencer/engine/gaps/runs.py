@@ -1,13 +1,14 @@
 """Operations that rules hold together in a small place: a table takes them in as one.
 
-Where a rule lets only few operations come between two others, ideals that hold one of the two and not the other
-are few: together they make hardly more than one of them does.
+Where a rule lets only few operations come between two others, ideals that hold one of the two and not the
+other are few: together they make hardly more than one of them does.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from sequencer.engine.base.bits import union_of
 from sequencer.engine.gaps.turn import firm, of_setups, with_earlier
 
 if TYPE_CHECKING:
@@ -32,8 +33,7 @@ def held_together(job: Job, gaps: Gaps) -> list[int]:
     found: list[int] = []
     for inside, ops in places.items():
         if inside.bit_count() <= FEW_BETWEEN:
-            for other in [known for known in found if known & ops]:
-                found.remove(other)
-                ops |= other
-            found.append(ops)
+            near = [known for known in found if known & ops]
+            found = [known for known in found if not known & ops]
+            found.append(union_of((ops, *near)))
     return found

@@ -39,8 +39,12 @@ class Priced:
         return PackedCuts(self._pricing.run(rounds).on(self._job), self._setups)
 
 
-FEW_IDEALS, GREAT_IDEALS = 300_000, 600_000
+FEW_IDEALS, GREAT_IDEALS = 60_000, 150_000
 """Ideals in a table after the first run over the levels, and before those further on."""
+
+STAGES = (1, 2, 4)
+"""How many times as many it may have in turn: what makes few more is taken in before it grows. At last it
+ranks what is lacking in another way by turns, so that nothing is passed by for good."""
 
 FURTHER = 2
 """Runs over the levels after which table and prices are made greater."""
@@ -66,9 +70,12 @@ def widening(
             plain = GapMoves(job, gaps, priced.bound())
         if number and table is not None:
             table.below(best.cost)
-            for found in table.run(FEW_IDEALS if number < FURTHER else GREAT_IDEALS):
-                best = best.joined(found)
-                yield best
+            most = FEW_IDEALS if number < FURTHER else GREAT_IDEALS
+            for stage in STAGES:
+                table.by_turns = stage == STAGES[-1]
+                for found in table.run(stage * most):
+                    best = best.joined(found)
+                    yield best
             if best.complete or budget.over:
                 return
             moves = plain if table.left is None else plain.also(table.left)

@@ -80,7 +80,7 @@ class Sweep:
         changes = np.array([[costs.changes[a][b] for b in used] for a in used], dtype=self._type)
         # by kind, from where, to where; and by kind, to where, from where
         self._out = changes[None] if rules is None else np.where(rules.shut, self._type(self.never), changes)
-        self._into = np.ascontiguousarray(self._out.transpose(0, 2, 1))
+        self._into = self._out.transpose(0, 2, 1).copy()
         every = range(len(used))
         self._out[:, every, every] = 0  # who stays may go on from here by another way
         self._starts = np.array([costs.starts[a] for a in used], dtype=self._type)
@@ -151,7 +151,7 @@ class Sweep:
         return True
 
     def _table(self, changes: np.ndarray, rows: np.ndarray, column: int) -> np.ndarray:
-        """What it costs to go from a set-up to each other, or from each, in certain rows; never where shut."""
+        """What it costs to go from a set-up to each other, or from each, in certain rows."""
         own: np.ndarray = changes[:, column]
         return own if self.rules is None else own[self.rules.kind[rows]]
 
