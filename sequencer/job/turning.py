@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
+from sequencer.graph.operations import Because
 from sequencer.graph.targets import parse_targets
 from sequencer.job.changes.bare import more_wishes, without_file
 from sequencer.job.changes.finds import put_into
@@ -81,7 +82,12 @@ def _turned_words(moment: Moment, home: Homeward, first: int) -> Iterator[str]:
             f"{known.known} of {known.pairs} orders between parts are known; the rest goes back "
             "as it came off, reversed: ask has the questions that would free most of it"
         )
-    yield from (f"the file is wrong here, it went without: {reason}" for reason in home.disproved)
+    told = without_file(moment.card)  # what goes before all else was told late, and nothing was wrong
+    yield from (
+        f"the file is wrong here, it went without: {reason}"
+        for reason in home.disproved
+        if not (told and reason.kind is Because.FIRST)
+    )
 
 
 def _for_sittings(moment: Moment, refit: Refit) -> Refit:
