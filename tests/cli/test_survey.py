@@ -99,7 +99,7 @@ def test_an_old_answer_is_mended_by_its_number_and_the_rest_is_kept(talk, tmp_pa
         "9 clips",
         "front",
         "change",
-        "3",
+        "change 3",
         "4 screws T25",
         "change 4: at the bench",
         "nothing",
@@ -119,7 +119,8 @@ def test_a_change_of_nothing_asks_on(talk, lines):
 
 
 def test_open_questions_are_listed_and_another_one_taken_first(talk):
-    ran = talk("?", "3", "from behind", "quit", off="lid")
+    ran = talk("?", "change 1: hood", "3", "from behind", "quit", off="lid")
+    assert "! a number from 1" not in ran.out
     assert "   3  From where do you work at the lid?\n" in ran.out
     assert "  = worked on from: behind\n" in ran.out
 

@@ -138,6 +138,7 @@ def test_the_kind_is_heard_by_the_grammar_of_joints():
         ("held", "clip and 4", "`4` alone says too little"),
         ("from", "snap ring pliers", "is a tool, and no place"),
         ("from", "engine oil", "is a fluid, and no place"),
+        ("from", "belt guard, the gasket", "`the gasket` is a fixing, and no place"),
         ("way", "2 bolts 13 mm", "is a fixing, and no part"),
         ("way", "behind the engine", "is a place, and no part"),
         ("way", "belt and nothing", "is no part"),

@@ -181,6 +181,8 @@ class _Talk:
                 _say(f"  {place:2}  {question.text} {was.text}", "      ")
             _say("Which one? Its number; Enter goes on.")
             number = _read()
+            if again := _CHANGE.fullmatch(number):
+                number, text = again["number"] or "", again["text"] or ""
         if not number.isdecimal() or not 1 <= int(number) <= len(answered):
             if number:
                 _beneath(f"! there is no answer {number}: they are 1 to {len(answered)}")
@@ -210,6 +212,8 @@ class _Talk:
 
     def _pick(self, prompt: str) -> SurveyQuestion | None:
         left = self.survey.open_questions
+        if not left:
+            return None
         for number, one in enumerate(left, start=1):
             _say(f"  {number:2}  {one.text}{'  (put off)' if one.later else ''}", "      ")
         _say(prompt)
@@ -218,6 +222,9 @@ class _Talk:
                 return left[int(line) - 1]
             if line.casefold() in ("quit", "exit"):
                 raise _Leave
+            if changing := _CHANGE.fullmatch(line):
+                self._change(changing["number"], changing["text"] or "")
+                return self._pick(prompt)
             _beneath(f"! a number from 1 to {len(left)}, or Enter")
         return None
 

@@ -12,6 +12,7 @@ from sequencer.machine.heard.places import tells_place
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.tokens import Words, tokens_of
 from sequencer.machine.survey.short_lines import AnswerError, is_nothing
+from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.machine.trade.tables import table
 
 _LONGEST_NAME = 6
@@ -36,6 +37,8 @@ def refuse_no_place(text: str) -> None:
         AnswerError: It says something else.
     """
     remedy = "say where you stand, kneel or lie: at the front, under it"
+    if fixing := next((one for one in text.split(",") if _is_kind(one)), None):
+        raise AnswerError(f"`{fixing.strip()}` is a fixing, and no place", remedy)
     _refuse(text, "place", remedy, ("fixing", "tool", "fluid"))
 
 
@@ -109,6 +112,12 @@ def _tells_joint(text: str) -> bool:
     """It says a kind with a count or a head: two bolts, 13 mm."""
     found = joints_in(Words(mended(tokens_of(text))))
     return any((one.kind and one.counted) or (one.head and re.search(r"\d", one.head)) for one in found)
+
+
+def _is_kind(text: str) -> bool:
+    """Nothing but the name of what holds or seals a part: the gasket."""
+    words = " ".join(text.casefold().split()).removeprefix("the ")
+    return bool(words) and kind_of_joint(words) is not None
 
 
 def _tells_things(text: str) -> bool:
