@@ -68,6 +68,7 @@ _WORDED = {
     DoubtReason.JOINT: "Is “{}” read rightly?",
     DoubtReason.NOTE: "“{}” is kept as a note. Is that all it is?",
     DoubtReason.OPEN: "You said “{}”. Is it done?",
+    DoubtReason.LONG: "That was much at once. Is it right so?",
     DoubtReason.SEVERAL: "Is each of those an act of its own?",
 }
 

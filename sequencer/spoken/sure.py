@@ -20,6 +20,7 @@ from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.tokens import Token, tokens_of
 from sequencer.spoken import vocabulary
 from sequencer.spoken.accounts import Accounts, LineStretch, Role, accounts_of
+from sequencer.spoken.clauses import clauses
 from sequencer.spoken.likewise import SEVERAL
 from sequencer.spoken.names import only_adjectives
 from sequencer.spoken.sure_pieces import odd_joint, odd_name
@@ -36,6 +37,7 @@ class DoubtReason(Enum):
     JOINT = "joint"
     NOTE = "note"
     OPEN = "open"
+    LONG = "long"
     SEVERAL = "several"
 
 
@@ -76,7 +78,18 @@ def doubts(tokens: Sequence[Token], line: Line) -> list[Doubtful]:
         ),
         *_several(dids),
         *([Doubtful(DoubtReason.LEFT, several[0])] if several else []),
+        *_much_at_once(tokens, found),
     ]
+
+
+_MANY_CLAUSES = 5
+
+
+def _much_at_once(tokens: Sequence[Token], found: Accounts) -> Iterator[Doubtful]:
+    """A long line of which several pieces were only kept: it is read back and asked about as a whole."""
+    notes = sum(1 for _ in found.by(Role.NOTE))
+    if notes > 1 and len(list(clauses(list(tokens)))) >= _MANY_CLAUSES:
+        yield Doubtful(DoubtReason.LONG, "")
 
 
 def _same_odd(line: Line) -> Iterator[Doubtful]:

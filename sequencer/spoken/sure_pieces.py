@@ -68,7 +68,8 @@ def _no_thing(found: Accounts, one: LineStretch, words: list[str]) -> bool:
         return False
     if last in vocabulary.done() or last in vocabulary.describing():
         return True
-    bordered = _border(found, one.at[0] - 1, first=True) and _border(found, behind, first=False)
+    acted = next(found.by(Role.ACT), None) is not None
+    bordered = acted and _border(found, one.at[0] - 1, first=True) and _border(found, behind, first=False)
     return not bordered and not vocabulary.nearly(last) and last not in vocabulary.little()
 
 

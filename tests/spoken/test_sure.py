@@ -18,6 +18,8 @@ from tests.support.profile import before_landing, counts
         ("rear shock top bolt 17 bottom bolt 14", "rear shock top"),  # whose is the top?
         ("sump off bar the two front bolts", "bar"),
         ("hub off, 70 nuts 10", "70 nuts 10"),  # no part has so many
+        ("wheel n/s/f, 5 bolts 17", "wheel n/s/f"),  # no act, and no thing that is known
+        ("lid off, 4 screws PH2, one gone, took a photo, tight, hot", "much at once"),
         ("top cover: 5 screws T20, bottom cover: 3 screws T20", "bottom cover"),  # whose are the three?
         ("starter clutch off, puller m16", "m16"),  # of the puller
         ("carb off, two hooks 27", "two hooks 27"),  # a hook has no head
