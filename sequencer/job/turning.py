@@ -80,7 +80,7 @@ def _turned_words(moment: Moment, home: Homeward, first: int) -> Iterator[str]:
     if known := home.refit.order_known:
         yield (
             f"{known.known} of {known.pairs} orders between parts are known; the rest goes back "
-            "as it came off, reversed: ask has the questions that would free most of it"
+            "as it came off, reversed: answers to a few questions would free most of it"
         )
     told = without_file(moment.card)  # what goes before all else was told late, and nothing was wrong
     yield from (

@@ -131,7 +131,7 @@ def likeliest(moment: Moment, said: Iterable[JointSaid]) -> Iterator[str]:
             names = ", then ".join(
                 f"{path_words(moment.machine, each.joint.path)} ({each.stand.value})" for each in found
             )
-            yield f"{one.said}: look at {names}; more: leftover {one.said!r}"
+            yield f"{one.said}: look at {names}"
 
 
 _TOLD = 3
