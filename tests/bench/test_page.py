@@ -137,6 +137,7 @@ def test_a_second_line_ticks_the_whole_station(device, served):
     wait_for_ticks(phone, before + size)
 
 
+@before_landing
 def test_without_a_script_forms_do_the_same(device):
     phone = device(java_script_enabled=False)
     page = phone.open()

@@ -130,6 +130,7 @@ def test_a_page_that_is_out_of_date_drops_no_tick(device):
     wait_for_ticks(phone, 1)
 
 
+@before_landing
 def test_a_device_that_was_sent_away_is_told_so(device, served):
     phone = device()
     page = phone.open()

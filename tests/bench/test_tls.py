@@ -221,6 +221,7 @@ def picture(tmp_path):
     return tmp_path / "photo.jpg"
 
 
+@before_landing
 def test_the_page_goes_through_an_outage_with_reloads_ticks_and_a_photo(device, picture):
     through_an_outage(device(), picture)
 

@@ -225,6 +225,7 @@ def test_all_of_them_work_inside_a_job_folder(sequencer, job_folder, monkeypatch
     )
 
 
+@before_landing
 def test_a_job_folder_may_be_named(sequencer, job_folder):
     ran = sequencer("parts", job_folder)
     assert (ran.code, ran.err) == (0, "")

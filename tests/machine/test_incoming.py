@@ -12,7 +12,7 @@ from sequencer.machine.incoming import LONGEST_TEXT, incoming
 from sequencer.machine.library import folder
 from sequencer.render.export.as_machine import shared_text
 from tests.cli.conftest import sequencer  # noqa: F401 - a fixture
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 PART = "{joints: {a: {kind: clip}}}"
 DAY = date(2026, 11, 30)
@@ -143,6 +143,7 @@ HOSTILE = (
 )
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=2, landing=10, nightly=2000)))
 def test_a_damaged_file_is_taken_over_whole_or_not_at_all(seed, tmp_path):
     rng = random.Random(seed)

@@ -146,6 +146,7 @@ HOSTILE = {
 }
 
 
+@before_landing
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_texts_end_soon_and_never_recurse(name):
     began = time.process_time()  # of this process alone: other work on the machine must not fail the test

@@ -133,6 +133,7 @@ def text_of(where, behind):
     return f"{PRESS.partition('parts:')[0]}parts:\n{parts}"
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=1, landing=4, nightly=100)))
 def test_with_true_answers_every_plan_can_be_done_on_the_real_machine_both_ways(seed):
     rng = random.Random(seed)

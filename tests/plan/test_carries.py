@@ -19,7 +19,7 @@ from tests.plan.jobs import (
 )
 from tests.plan.practice.chance import add_jacks, changed
 from tests.support.checker import check_plan
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 from tests.support.reference import best_seconds
 from tests.support.refit_checker import check_refit
@@ -110,6 +110,7 @@ def test_it_holds_up_only_while_its_load_is_there_and_not_held_by_its_own_joints
     assert held == [on < after <= off for after in range(len(order) + 1)]
 
 
+@before_landing
 def test_plans_with_jacks_are_the_quickest_and_workable_both_ways():
     asked = away = 0
     for seed in counts(quick=range(6, 12), landing=range(25), nightly=range(800)):

@@ -115,6 +115,7 @@ def probed(text, path):
 BLOCK = counts(quick=4, landing=8, nightly=20)
 
 
+@before_landing
 @pytest.mark.parametrize("first", range(0, counts(quick=4, landing=8, nightly=60), BLOCK))
 def test_nobody_finds_a_quicker_way_to_mend_a_forgotten_gate(first):
     """The way in by enumeration on a machine with a probe at the joint, the way back by enumeration too."""

@@ -16,7 +16,7 @@ from sequencer.plan.practice.held import supports
 from tests.plan.jobs import machine_of, names, own_targets
 from tests.plan.practice.chance import add_jacks, add_supports, changed
 from tests.support.plain_held import after_each
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 from tests.support.random_machines import random_machine
 
 ABOUT_LOADS = {
@@ -92,6 +92,7 @@ def check(plain, plan, way_in):
     return len(ours), said
 
 
+@before_landing
 def test_what_holds_each_part_is_what_the_page_says_at_every_step_of_both_ways():
     ways, moments, said = 0, 0, set()
     for seed in counts(quick=range(8), landing=range(16), nightly=range(2500)):

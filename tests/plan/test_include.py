@@ -30,6 +30,7 @@ def plans(machine, targets, practice):
     return said(removal), said(plan_refit(removal, limits=LIMITS))
 
 
+@before_landing
 @pytest.mark.parametrize("seed", range(counts(quick=3, landing=5, nightly=300)))
 def test_random_machines_are_planned_as_what_they_come_to(seed, tmp_path):
     files, plain, targets = random_included(seed)

@@ -31,6 +31,7 @@ def cases(numbers, size, **more):
             yield number, *found, [("off", what) for _, what in targets]
 
 
+@before_landing
 @pytest.mark.parametrize("size", [2, 3])
 def test_no_order_that_is_kept_takes_less(size):
     asked = 0

@@ -291,6 +291,7 @@ def test_a_survey_from_nothing_is_opened_by_the_same_door(tmp_path):
 # ---- Is it right on the real machine? ----
 
 
+@before_landing
 @pytest.mark.parametrize("lost", [Fraction(0), Fraction(1, 4)], ids=["knows all", "knows three quarters"])
 def test_the_plan_from_the_answers_works_on_the_real_machine_and_is_near_its_best(lost):
     types, many = counts(quick=((FEW[0],), 1), landing=((FEW[0],), 2), nightly=(TYPES, 5))

@@ -16,6 +16,7 @@ from sequencer.render.pictures.barring.scene import Stroke, Text
 from sequencer.render.pictures.sketches import sketch_now
 from tests.bench.conftest import make_job
 from tests.job.through import begun
+from tests.support.profile import before_landing
 from tests.views.picture_checker import faults_in
 
 
@@ -81,6 +82,7 @@ def test_on_the_way_back_the_numbers_are_those_of_the_way_back(stood):
     ]
 
 
+@before_landing
 def test_it_is_told_apart_in_black_and_white_and_in_its_legend(stood):
     for moment, legend in zip(
         stood, ("off, undone, drained or done", *["not back yet: off, undone, drained"] * 2), strict=True

@@ -55,6 +55,7 @@ def test_fluids_and_sealants_are_on_the_list():
     assert kinds["sealant"] >= 1
 
 
+@before_landing
 def test_what_is_needed_says_by_which_step_and_sitting():
     numbered = van_in_sittings()
     for one in some(supplies(numbered)):

@@ -9,7 +9,7 @@ from sequencer.graph.geometry.against_file import operation_of
 from sequencer.graph.operations import Kind
 from sequencer.graph.reach import possible
 from sequencer.machine import read_text
-from tests.support.profile import counts
+from tests.support.profile import before_landing, counts
 
 
 def cluttered(number, parts):
@@ -54,6 +54,7 @@ def anew(found):
     return tuple(wanted), tuple(refused)
 
 
+@before_landing
 def test_what_is_written_is_what_deriving_the_machine_anew_for_each_finds():
     written = barred = 0
     for number in range(counts(quick=6, landing=15, nightly=300)):

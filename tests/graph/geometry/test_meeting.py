@@ -48,6 +48,7 @@ def met(moving, still, way=UP, length=math.inf, at=(0, 0, 0), tolerance=0.1):
     return stopped(moving, still, way, length, np.array(at, dtype=float), tolerance)
 
 
+@before_landing
 @pytest.mark.parametrize("clearance", [0.0, 0.02, 0.2, 1.0])
 @pytest.mark.parametrize(("sections", "others"), [(16, 16), (16, 24), (64, 50), (8, 12)])
 def test_a_shaft_slides_in_its_bore_and_through_one_farther_on_whatever_their_facets(

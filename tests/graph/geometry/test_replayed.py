@@ -127,6 +127,7 @@ def random_pump(number):
     ).machine
 
 
+@before_landing
 def test_what_a_scan_advises_replays_without_running_into_anything():
     """With every finding written, the job runs into nothing: on machines by chance."""
     tried = 0

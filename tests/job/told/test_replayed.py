@@ -9,6 +9,7 @@ from tests.support.profile import before_landing, counts
 NUMBERS = counts(quick=(24,), landing=(24, 13), nightly=tuple(range(30)))
 
 
+@before_landing
 @pytest.mark.parametrize("number", NUMBERS)
 def test_what_was_told_of_a_random_machine_is_feasible_and_nearly_best(number):
     found = chance(number)
