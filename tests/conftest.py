@@ -3,6 +3,8 @@
 import gc
 import os
 import sys
+from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -44,6 +46,17 @@ LONGEST = (
     "machine/test_mutations.py", "plan/evenings/test_exact.py", "plan/trade/test_trade.py",
 )  # fmt: skip
 """The files that take longest, first of all: else one process ends long after the others."""
+
+
+def pytest_collection(session):
+    """Each worker reads its share of the files first: what one has compiled the others need not."""
+    worker = os.environ.get("PYTEST_XDIST_WORKER")
+    if worker is None or session.config.args != session.config.getini("testpaths"):
+        return
+    files = sorted(Path(__file__).parent.rglob("test_*.py"))
+    for file in files[int(worker.removeprefix("gw")) :: int(os.environ["PYTEST_XDIST_WORKER_COUNT"])]:
+        with suppress(Exception, pytest.skip.Exception):  # is told when the file's turn comes
+            import_module(".".join(file.relative_to(Path(__file__).parents[1]).with_suffix("").parts))
 
 
 @pytest.hookimpl(tryfirst=True)
