@@ -41,14 +41,10 @@ def left_hanging(case: Case) -> Iterator[Finding]:
             or any(case.carriers(part.name))
         ):
             continue
-        undone = [step for step in plan.steps if _frees(case, step, part)]
-        away = next(
-            (s for s in plan.steps if s.operation.part == part.name and s.operation.kind is Kind.REMOVE), None
-        )
-        if undone and away and (between := away.number - undone[-1].number - 1) > 0:
-            worst = any(s.reach_around for s in plan.steps[undone[-1].number : away.number])
+        if (free := _free(case, plan, part)) and (between := free[1] - free[0] - 1) > 0:
+            worst = any(s.reach_around for s in plan.steps[free[0] : free[1]])
             severity = Severity.COSTS if worst else Severity.AWKWARD
-            yield finding(Code.LEFT_HANGING, severity, part, step=undone[-1].number, steps=between)
+            yield finding(Code.LEFT_HANGING, severity, part, step=free[0], steps=between)
 
 
 def hung(case: Case) -> Iterator[Finding]:
@@ -58,14 +54,11 @@ def hung(case: Case) -> Iterator[Finding]:
         if part.hold is not None or not slings or plan is None:
             continue
         slung = {task.name for task in slings}
-        undone = [s for s in plan.steps if _frees(case, s, part)]
-        removed = Kind.REMOVE.of(part.name)
-        away = next((step for step in plan.steps if step.operation.name == removed), None)
-        if not undone or away is None:
+        if (free := _free(case, plan, part)) is None:
             continue
-        between = plan.steps[undone[-1].number : away.number - 1]
+        between = plan.steps[free[0] : free[1] - 1]
         if others := [s for s in _others(case, part, between) if s.operation.subject not in slung]:
-            yield finding(Code.HUNG, Severity.HURTS, part, step=undone[-1].number, steps=len(others))
+            yield finding(Code.HUNG, Severity.HURTS, part, step=free[0], steps=len(others))
 
 
 def half_held(case: Case) -> Iterator[Finding]:
@@ -156,6 +149,14 @@ def _left(step: Step, part: Part) -> Joint | None:
     operation = step.operation
     at = operation.kind in _OPENED and operation.part == part.name and operation.joint
     return part.joints[at] if at else None
+
+
+def _free(case: Case, plan: Plan, part: Part) -> tuple[int, int] | None:
+    """The step that undoes the last joint of a part, and that in which it comes away."""
+    undone = [step.number for step in plan.steps if _frees(case, step, part)]
+    removed = Kind.REMOVE.of(part.name)
+    away = next((step.number for step in plan.steps if step.operation.name == removed), None)
+    return (undone[-1], away) if undone and away is not None else None
 
 
 def _frees(case: Case, step: Step, part: Part) -> bool:
