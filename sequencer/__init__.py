@@ -12,24 +12,19 @@ from typing import TYPE_CHECKING
 from sequencer.version import __version__
 
 if TYPE_CHECKING:
-    from sequencer.door import (
-        as_data,
-        begin_job,
+    from sequencer.door.arguments import ArgumentError
+    from sequencer.door.jobs import begin_job, open_job
+    from sequencer.door.machines import (
         check_machine,
         compare_machines,
         expand,
-        find_blockers,
         find_oddities,
-        in_sittings,
         models,
-        open_job,
         open_survey,
         operations_graph,
-        plan_refit,
-        plan_removal,
         read_machine,
     )
-    from sequencer.door.arguments import ArgumentError
+    from sequencer.door.plans import as_data, find_blockers, in_sittings, plan_refit, plan_removal
     from sequencer.errors import SequencerError
     from sequencer.graph.explain import UnreachableError
     from sequencer.machine.faults import MachineFileError
@@ -57,19 +52,32 @@ __all__ = [
     "read_machine",
 ]
 
-_ELSEWHERE = {
-    "ArgumentError": "sequencer.door.arguments",
-    "MachineFileError": "sequencer.machine.faults",
-    "SequencerError": "sequencer.errors",
-    "UnreachableError": "sequencer.graph.explain",
+_HOMES = {
+    "sequencer.door.arguments": ["ArgumentError"],
+    "sequencer.door.jobs": ["begin_job", "open_job"],
+    "sequencer.door.machines": [
+        "check_machine",
+        "compare_machines",
+        "expand",
+        "find_oddities",
+        "models",
+        "open_survey",
+        "operations_graph",
+        "read_machine",
+    ],
+    "sequencer.door.plans": ["as_data", "find_blockers", "in_sittings", "plan_refit", "plan_removal"],
+    "sequencer.errors": ["SequencerError"],
+    "sequencer.graph.explain": ["UnreachableError"],
+    "sequencer.machine.faults": ["MachineFileError"],
 }
-"""Where a name is that is not in ``sequencer.door``."""
+"""Where each name is."""
 
 
 def __getattr__(name: str) -> object:
     if name not in __all__:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    found: object = getattr(import_module(_ELSEWHERE.get(name, "sequencer.door")), name)
+    home = next(home for home, names in _HOMES.items() if name in names)
+    found: object = getattr(import_module(home), name)
     globals()[name] = found
     return found
 

@@ -71,7 +71,6 @@ def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) 
     words.take(_TAKEN)
     sizes.two_sizes(piece, words)
     sizes.headed(piece, words)
-    piece.joints = [sizes.key_or_spanner(one) for one in piece.joints]
     piece.tool = used or details.tool_in(words) or (None if first else details.only_tools(words))
     piece.act = act_in(words)
     if piece.act is None and _hung_aside(piece, first=first):

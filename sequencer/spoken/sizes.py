@@ -7,26 +7,9 @@ from dataclasses import replace
 
 from sequencer.machine.heard.joint import JointSaid, OpenPoint, fits_head, sized
 from sequencer.machine.heard.tokens import HOLE, Words
-from sequencer.machine.trade.tables import table
 from sequencer.spoken import vocabulary
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.values import Name
-
-
-def key_or_spanner(joint: JointSaid) -> JointSaid:
-    """``5 mm hex``: a file has a hexagon for spanners so; of one so small a person may mean a key's."""
-    small = joint.head in table("heard")["key_sizes"] and re.search(
-        rf"\b{joint.head} ?\w* hex(?! head)", joint.said, re.IGNORECASE
-    )
-    if not small:
-        return joint
-    doubt = OpenPoint(
-        "head",
-        f"{joint.head} mm hex: for a key, or for a spanner?",
-        (f"allen {joint.head}", f"{joint.head} mm"),
-    )
-    return replace(joint, doubts=(*joint.doubts, doubt))
-
 
 _TWO = 2
 

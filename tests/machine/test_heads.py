@@ -45,6 +45,17 @@ def test_a_head_asks_for_its_tool(head, tool):
     assert tool_for(head) == tool
 
 
+def test_a_small_hexagon_may_be_that_of_a_key_so_the_file_says_which_and_what_is_said_is_asked():
+    assert tool_for("5 mm hex") is None
+    assert "write allen 5 for a key" in no_tool("5 mm hex")[1]
+    with pytest.raises(RefusedError, match="5 mm hex"):
+        held("screw 5 mm hex x2")
+    question = read("cover off, 2 screws 5 mm hex", Context({})).question
+    assert question.choices == ("allen 5", "5 mm")
+    assert tool_for("5 mm hex head") == tool_for("5")
+    assert tool_for("13 mm hex") == tool_for("13")
+
+
 def test_a_kind_that_a_socket_can_not_go_over_asks_for_a_spanner():
     assert tool_for("17", spanner=True) == Tool("spanner-17", "17 mm flare-nut spanner", None, across_mm=17.0)
     assert tool_for("T25", spanner=True) == tool_for("T25")

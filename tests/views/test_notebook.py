@@ -2,7 +2,7 @@
 
 import xml.etree.ElementTree as ET
 
-import sequencer.door  # noqa: F401 - it says how a plan shows itself
+import sequencer.door.plans  # noqa: F401 - it says how a plan shows itself
 from sequencer.plan.plan import Plan
 from tests.views.paper_jobs import NAMES, flat, odd, pump
 

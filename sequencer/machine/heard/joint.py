@@ -11,8 +11,15 @@ from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.stretches import drafts_in
 from sequencer.machine.heard.tokens import Words, tokens_of
 from sequencer.machine.model import HAND
-from sequencer.machine.trade.heads import SaidHead, family_at, head_at, is_bare, no_tool, usual_size
-from sequencer.machine.trade.tables import table
+from sequencer.machine.trade.heads import (
+    SaidHead,
+    family_at,
+    head_at,
+    is_bare,
+    is_key_size,
+    no_tool,
+    usual_size,
+)
 from sequencer.quantities import TorqueQuantity
 from sequencer.torque.fastener_error import FastenerError
 from sequencer.torque.fasteners.threads import parse_thread
@@ -150,12 +157,6 @@ def _joint(draft: JointDraft) -> JointSaid:
                 ("2", "3", "4", "6"),
             )
         )
-    if (
-        head is not None
-        and "grub" in (*draft.label, *word.split())
-        and head.written in table("heard")["key_sizes"]
-    ):
-        head = head_at(f"allen {head.written}", 0) or head
     written, more = _head(draft, _keyed(draft, word, head))
     doubts += more
     return JointSaid(
@@ -178,7 +179,7 @@ def _joint(draft: JointDraft) -> JointSaid:
 def _keyed(draft: JointDraft, word: str, head: SaidHead | None) -> SaidHead | None:
     """The size of a grub screw is that of its key."""
     grub = "grub" in (*draft.label, *word.split())
-    if head is None or not grub or head.written not in table("heard")["key_sizes"]:
+    if head is None or not grub or not is_key_size(head.written):
         return head
     return head_at(f"allen {head.written}", 0) or head
 
@@ -244,6 +245,11 @@ def _head(draft: JointDraft, head: SaidHead | None) -> tuple[str | None, list[Op
                 "head", f"A head of {head.written} mm is unusual. What size is it?", refused=head.written
             )
         ]
+    if head.unsure:
+        size = head.written
+        choices = (f"allen {size}", f"{size} mm")
+        text = f"{size} mm hex: for a key, or for a spanner?"
+        return None, [OpenPoint("head", text, choices, refused=f"{size} mm hex")]
     return head.written, []
 
 
@@ -296,7 +302,7 @@ def joined(last: JointSaid, one: JointSaid) -> JointSaid | None:
 def _key_of(last: JointSaid, one: JointSaid) -> JointSaid:
     """``one grub screw, 2 mm``: so small a size is that of its key."""
     refused = next((doubt.refused for doubt in one.doubts if doubt.refused), "")
-    if "grub" not in last.said.casefold() or refused not in table("heard")["key_sizes"]:
+    if "grub" not in last.said.casefold() or not is_key_size(refused):
         return one
     return replace(one, head=f"allen {refused}", doubts=())
 
@@ -317,7 +323,7 @@ def _of_family(family: str, head: str) -> str:
 
 def sized(joint: JointSaid, size: str, tool: str | None = None) -> JointSaid | None:
     """The joint with a size that is said by itself: ``five bolts, 10``; None where it has a head already."""
-    grub = "grub" in joint.said.casefold() and size in table("heard")["key_sizes"]
+    grub = "grub" in joint.said.casefold() and is_key_size(size)
     family = joint.family or ("allen" if grub else "")
     if not family and not fits_head(size):
         return None

@@ -43,6 +43,7 @@ class _Form:
         alone: It is a number without a word or unit, which is a head only where nothing else can stand.
         counted: It begins with a number without a unit, which may be a count: 6 allen bolts.
         filed: Only files have it.
+        unsure: For a small head, a key may be meant.
     """
 
     pattern: str
@@ -50,6 +51,7 @@ class _Form:
     alone: bool = False
     counted: bool = False
     filed: bool = False
+    unsure: bool = False
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,7 @@ class SaidHead:
         tool: The tool that it asks for; None for a size that is not made.
         start, end: Where in the text.
         usual: The size is made as a rule; others are asked back where they are said.
+        unsure: A key of this size may be meant: 5 mm hex.
     """
 
     said: str
@@ -78,6 +81,7 @@ class SaidHead:
     start: int
     end: int
     usual: bool = True
+    unsure: bool = False
 
 
 @dataclass(frozen=True)
@@ -113,6 +117,7 @@ def _rows() -> tuple[_Row, ...]:
             _Form(_pattern(form, size), alone=form == "{size}", counted=bool(_COUNTED.match(form)))
             for form in data["forms"]
         ]
+        forms += [_Form(_pattern(form, size), unsure=True) for form in data.get("unsure", [])]
         forms += [_Form(_pattern(form, size), filed=True) for form in data.get("filed", [])]
         forms += [_Form(_pattern(form, ""), spoken=True) for form in data.get("meant", [])]
         rows.append(_Row(data, tuple(forms)))
@@ -183,7 +188,8 @@ def head_at(text: str, start: int) -> SaidHead | None:
             written = str(row.data.get("written", row.data["forms"][0])).format(size=size)
             usual = size in row.data.get("usual", [size])
             tool = _tool(row.data, size, spanner=False)
-            fits.append(SaidHead(match[0], written, tool, match.start(), match.end(), usual))
+            unsure = form.unsure and is_key_size(size)
+            fits.append(SaidHead(match[0], written, tool, match.start(), match.end(), usual, unsure))
     return max(fits or misfits, key=lambda found: len(found.said), default=None)
 
 
@@ -212,6 +218,11 @@ def is_bare(head: str) -> bool:
     return head.replace(".", "", 1).isdecimal()
 
 
+def is_key_size(size: str) -> bool:
+    """Hexagons of this size in millimetres are met in screws at least as often as on them."""
+    return size in table("heard")["key_sizes"]
+
+
 def usual_size(size: str) -> bool:
     """Whether fasteners are made with this across-flats size in millimetres, as a rule."""
     return f"{float(size):g}" in _rows()[0].data["usual"]
@@ -231,7 +242,7 @@ def tool_for(head: str, *, spanner: bool = False) -> Tool | None:
             exact = not form.spoken and len(text) <= _LONGEST
             match = _compiled(form.pattern).fullmatch(text) if exact else None
             size = _size(match, row.data) if match else None
-            if size is not None:
+            if size is not None and not (form.unsure and is_key_size(size)):
                 return _tool(row.data, size, spanner=spanner)
     return None
 
@@ -278,6 +289,12 @@ def no_tool(head: str) -> tuple[str, str]:
     for row in _rows():
         patterns = (_compiled(form.pattern) for form in row.forms if not form.spoken)
         match = next((match for pattern in patterns if (match := pattern.fullmatch(text))), None)
+        if match and row.data["size"] == "mm" and is_key_size(match["size"]):
+            size = match["size"]
+            return (
+                f"`{text}` is said of a key and of a socket alike",
+                f"write allen {size} for a key, {size} mm hex head for a socket or spanner",
+            )
         if match and row.data["size"] == "mark":
             near = sorted(row.data["sizes"], key=lambda size: abs(int(size) - int(match["size"])))[:3]
             made = [row.data["forms"][0].format(size=size) for size in sorted(near, key=int)]
