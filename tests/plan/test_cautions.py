@@ -388,6 +388,35 @@ def test_a_lock_that_is_off_again_counts_no_more(locked):
     )
 
 
+def recalled(plan, sittings=()):
+    at = cautions(plan, sittings=sittings)
+    return [n for n, found in at.items() for one in found if one.text.startswith("May start")]
+
+
+def test_that_a_machine_may_start_is_said_before_the_first_touch_and_recalled_at_the_belt():
+    way_in, way_back = there_and_back(LIVE, [("off", "belt")])
+    belt = next(step.number for step in way_in.steps if step.operation.part == "belt")
+    assert (starts(way_in), recalled(way_in)) == ([1], [belt])
+    assert (starts(way_back), recalled(way_back)) == ([1], [])  # the belt itself is first
+
+
+def test_it_is_said_again_on_another_day_and_not_at_each_step_of_a_job_under_way():
+    plan, _ = there_and_back(LIVE, [("off", "belt")])
+    belt = next(step.number for step in plan.steps if step.operation.part == "belt")
+    told = cautions(plan, sittings={2})
+    assert [n for n, found in told.items() if any("It may start" in one.text for one in found)] == [1, 2]
+    under_way = replace(plan, steps=plan.steps[1:], earlier=(plan.steps[0].operation.name,))
+    assert starts(under_way) == [belt]
+
+
+LIVE = """
+machine: Mixer
+parts:
+  guard: {joints: {screws: {kind: screw, head: PH2, time: 5}}}
+  belt: {label: Drive belt, behind: [guard], joints: {tension: {kind: clip, time: 5}}}
+"""
+
+
 OPEN = """
 machine: Saw
 tasks:

@@ -61,10 +61,14 @@ def cautions(
     """
     found: dict[int, tuple[Caution, ...]] = {}
     at, told, heat = _At(plan), _Told(), _Heat(plan)
-    for step in plan.steps if steps is None else steps:
+    own = plan.steps if steps is None else steps
+    for place, step in enumerate(own):
+        begins = place == 0 and not plan.earlier
         if step.number in sittings:
-            told = _Told()
-        fresh = [one for about, one in at.told(step, told, cold=heat.gone) if told.anew(about, one.text)]
+            begins, told = True, _Told()
+        ahead = at.ahead(own[place:], told) if begins else ()
+        said = (*ahead, *at.told(step, told, cold=heat.gone))
+        fresh = [one for about, one in said if told.anew(about, one.text)]
         if fresh:
             found[step.number] = tuple(fresh)
         heat.after(step, at.own(step), at.order(step.operation))
@@ -147,6 +151,22 @@ class _At:
                     yield thing, Caution(text, hazard.source)
         yield from self._about_to_come_free(step, sorted(known))
         yield from self._still_off(step)
+
+    def ahead(self, steps: Sequence[Step], told: _Told) -> Iterator[tuple[str, Caution]]:
+        """What holds of the whole machine from the first touch on, whichever of the steps meets it.
+
+        Where one begins it is said: the guard is off and the hands are in long before the belt is touched.
+        """
+        met: set[Hazard] = set()
+        for step in steps:
+            lift = self.lifts.get(step.number)
+            for hazard in self._usual(step.operation, lift, self.own(step), cold=True):
+                text = self._text(step, lift, hazard) if hazard.ahead and hazard not in met else ""
+                if text:
+                    met.add(hazard)
+                    if step is not steps[0]:  # else it is said there anyway
+                        told.usual[hazard.name] = self.plan.machine.name
+                        yield self.plan.machine.name, Caution(text, hazard.source)
 
     def _still_off(self, step: Step) -> Iterator[tuple[str, Caution]]:
         """What is not back yet when a task of ``first`` is undone: the machine is live with that open."""

@@ -67,6 +67,7 @@ class Hazard:
     rolled: bool = False
     yields: frozenset[str] = frozenset()
     cools: bool = False
+    ahead: bool = False
     said: Groups = ()
     settled: Groups = ()
     settled_text: str = ""
