@@ -82,6 +82,7 @@ class Code(Enum):
     HANGS_BY = "hangs-by"
     SPRING_LAST = "spring-last"
     LEFT_HANGING = "left-hanging"
+    OVERHEAD = "overhead"
     PANEL_PLUG = "panel-plug"
 
 

@@ -79,6 +79,7 @@ RULES: dict[Code, Rule] = {
     Code.HANGS_BY: hanging.hangs_by,
     Code.SPRING_LAST: hanging.spring_last,
     Code.LEFT_HANGING: hanging.left_hanging,
+    Code.OVERHEAD: hanging.overhead,
     Code.POSE_LOOSE: orders.pose_loose,
     Code.POSE_SUPPORT: orders.pose_support,
     Code.LATE_TORQUE: orders.late_torque,

@@ -37,6 +37,25 @@ def test_a_heavy_part_that_hangs_while_something_else_is_done():
     assert judged(HANGING, ["gate", "lid"]) == set()  # good practice keeps them together
 
 
+PAN = """
+machine: Hopper
+positions: {front: {}, under: {label: Lying underneath}}
+start: under
+parts:
+  pan:  # ! overhead
+    from: front
+    joints: {clips: {kind: clip, from: under, count: 4}}
+  chute: {trapped_by: [pan/clips], from: under, joints: {screws: {kind: screw, head: T25, count: 2}}}
+"""
+
+
+def test_a_pan_of_unknown_weight_over_somebody_who_does_something_else():
+    assert judged(PAN, ["pan", "chute"]) == expected(PAN)
+    held = PAN.replace("    from: front", "    hold: true\n    from: front")
+    assert judged(held, ["pan", "chute"]) == set()
+    assert judged(PAN.replace("under", "top"), ["pan", "chute"]) == set()
+
+
 HUNG = """
 machine: Knotter
 positions: {near: {}, top: {}}
@@ -133,6 +152,7 @@ parts:
     weight: 16 kg
     joints: {foot: {kind: pin, from: below}, hoses: {kind: union, head: 22}, rod: {kind: pin}}
   tray:
+    weight: 1 kg
     trapped_by: [ram/foot]
     from: below
     joints: {screws: {kind: screw, head: T25}, catch: {kind: latch}}

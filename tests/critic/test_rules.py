@@ -558,6 +558,7 @@ OF_AN_ORDER = {
     "hung",
     "two-loads",
     "left-hanging",
+    "overhead",
     "pose-loose",
     "pose-support",
     "late-torque",

@@ -125,7 +125,7 @@ def test_what_is_in_the_way_must_be_there_and_can_not_be_the_part_itself(behind,
             "behind: [guard], »crack: {while: [guard]}",
             (
                 "warning: `x/a` can't be cracked while `guard` holds it: it is behind `guard` (line 11); "
-                "take one of the two out"
+                "take one of the two out, or write `trapped_by` for what only keeps the part on"
             ),
         ),
     ],

@@ -116,6 +116,26 @@ def hangs_by(case: Case) -> Iterator[Finding]:
                 break
 
 
+def overhead(case: Case) -> Iterator[Finding]:
+    """A part of unknown weight, over somebody's face by nothing for more than one step of other work."""
+    for part in case.parts:
+        if part.weight_kg is not None or part.hold is not None or part.mount or part.rides:
+            continue
+        firm = {joint.path for joint in case.bearing(part) if not joint.settle}
+        for plan in case.plans if firm and not any(case.carriers(part.name)) else ():
+            opened = [s for s in plan.steps if s.operation.kind in _OPENED and s.operation.subject in firm]
+            moved = [s for s in plan.steps if s.operation.kind in _MOVED and _of(s, part, firm)]
+            if not opened or not moved:
+                continue
+            loose = opened[0] if plan.back else opened[-1]
+            begin, end = sorted((loose.number, moved[0].number))
+            place = case.machine.positions[loose.operation.position]
+            others = _others(case, part, plan.steps[begin : end - 1])
+            if len(others) > 1 and (place.below or case.is_a("below", place)):
+                yield finding(Code.OVERHEAD, Severity.COSTS, part, step=begin, steps=len(others))
+                break
+
+
 def spring_last(case: Case) -> Iterator[Finding]:
     """A spring that is still hooked in when what bears its part comes out, or is, before that is in again."""
     for part in case.parts:

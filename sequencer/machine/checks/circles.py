@@ -139,7 +139,7 @@ def _check_crack(scope: Scope, part: PartEntry, joint: JointEntry, path: Path, l
             scope.warning(
                 (*path, "crack"),
                 f"{label} can't be cracked while `{held}` holds it: it is behind `{held}` (line {line})",
-                "take one of the two out",
+                "take one of the two out, or write `trapped_by` for what only keeps the part on",
                 key=True,
             )
 
