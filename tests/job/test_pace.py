@@ -21,7 +21,7 @@ from sequencer.job.learning.pace import (
     read_pace,
     records_of,
 )
-from sequencer.job.learning.timed import timed
+from sequencer.job.learning.timed import FARTHEST, timed
 from sequencer.job.reports.status import hours_left
 from sequencer.machine.facts.learned import Rate
 from sequencer.machine.reading import load
@@ -201,3 +201,15 @@ def test_acts_that_are_told_in_one_go_are_one_stretch_of_work(tmp_path):
         assert tell("cap off, 1 screw PH2", 745) == [(4, 705)]
         assert tell("duct off, 1 clip", 790) == [(6, 750)]
         assert tell("pump off, 4 bolts 10", 1090) == [(6, 750), (2, 300)]
+
+
+def test_one_tick_in_a_burst_that_could_be_work_makes_no_pace_of_the_others(tmp_path):
+    start = datetime(2026, 10, 7, 10, 0, tzinfo=UTC)
+    with Desk(begin_job(tmp_path / "job"), By("Ann", "shop")) as desk:
+        desk.resume(by=By("Ann", "shop", start))
+        first = desk.moment().plan.steps[0]
+        soon = float(first.seconds + first.change_seconds) / (FARTHEST - 1)
+        desk.done("1", by=By("Ann", "shop", start + timedelta(seconds=soon)))
+        assert len(list(timed(desk.moment(), "Ann"))) == 1
+        desk.done("2-6", by=By("Ann", "shop", start + timedelta(seconds=soon + 1)))
+        assert list(timed(desk.moment(), "Ann")) == []

@@ -15,7 +15,7 @@ from sequencer.graph.operations import Kind as OpKind
 from sequencer.job.journal.edits import EDITS, Edit, make
 from sequencer.job.journal.events import EventKind
 from sequencer.job.learning.pace import PersonalPace, records_of
-from sequencer.job.learning.timed import TimedStretch, judged_by, others, timed
+from sequencer.job.learning.timed import FARTHEST, TimedStretch, judged_by, others, timed
 from sequencer.job.now.confirmed import UNSURE, left_unsure
 from sequencer.job.now.moment import Moment
 from sequencer.machine.facts.learned import Rate
@@ -34,10 +34,6 @@ MUCH = Fraction(3, 2)
 
 LEAST_SECONDS = 30
 """And only where it is off by so many seconds at the least."""
-
-FARTHEST = Fraction(8)
-"""A time that is so many times what the file says, or as little a share of it, is an interruption or a tick
-that was caught up on."""
 
 _NAMED = 4
 """Things that are named in one line; the rest is counted."""
@@ -185,7 +181,7 @@ _NEARLY = Fraction(4, 5)
 
 
 def _is_new_time(known: Fraction, seconds: Fraction, much: Fraction) -> bool:
-    share = seconds / known if known else FARTHEST
+    share = seconds / known if known else Fraction(FARTHEST)
     far = abs(seconds - known) >= LEAST_SECONDS and not 1 / much < share < much
     return far and 1 / FARTHEST <= share <= FARTHEST
 

@@ -37,8 +37,14 @@ def timed(moment: Moment, person: str) -> Iterator[TimedStretch]:
     """What a person ticked with the clock running, on both ways.
 
     Steps that are ticked or told right after others were done together with them: they are one stretch. Where
-    there is none before, the clock was started after the work, and what was caught up on says nothing.
+    there is none before, the clock was started after the work, and what was caught up on says nothing; nor
+    does a stretch that comes to far less than its work takes, however many ticks it is of.
     """
+    return (one for one in _stretches(moment, person) if one.taken * FARTHEST >= one.planned)
+
+
+def _stretches(moment: Moment, person: str) -> Iterator[TimedStretch]:
+    """What was done in one go, each with its time."""
     steps = {step.operation.name: step for step in _ticked(moment)}
     found: TimedStretch | None = None
     until = None
