@@ -41,7 +41,7 @@ def part_named(story: Story, name: Name) -> str:
 
 def _meant(story: Story, did: Did) -> str | None:
     """The part that a remark by itself is about, where it says so."""
-    found = {part_spoken_of(story.machine, one.text) for one in did.remarks}
+    found = {part_spoken_of(story.machine, one.text) for one in did.remarks} - {None}
     return found.pop() if len(found) == 1 else None
 
 
@@ -210,7 +210,7 @@ def _facts(story: Story, part: str, did: Did) -> None:
     for one in did.remarks:
         match one.care:
             case Care.RENEW:
-                story.entry((*here, "renew"), _renewed(one.text))
+                story.entry((*here, "renew"), _renewed(one.text, _label(story, part)))
             case Care.TIE if did.act.value is Act.ASIDE:
                 pass  # once it is aside
             case Care.BAG:
@@ -237,8 +237,11 @@ def _sentences(former: object) -> str:
     return " ".join(map(str, former)) if isinstance(former, list) else str(former or "")
 
 
-def _renewed(text: str) -> str | dict[str, object]:
-    """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket torn, needs new``."""
+def _renewed(text: str, part: str) -> str | dict[str, object]:
+    """What has to be renewed, without what was wrong with it: ``gasket`` of ``gasket torn, needs new``.
+
+    It is the part itself where no other thing is named: ``new one``.
+    """
     item = re.sub(r"\W*\bplease\b\W*", " ", text, flags=re.IGNORECASE).strip()
     wanted, worn = words()["wanted"], words()["worn"]
     item = re.sub(wanted, "", item, flags=re.IGNORECASE).strip(" ,.;")
@@ -247,7 +250,8 @@ def _renewed(text: str) -> str | dict[str, object]:
     if count and rest:
         item = re.sub(wanted, "", rest, flags=re.IGNORECASE)
     item = re.sub(worn, "", item, flags=re.IGNORECASE).strip(" ,.;")
-    label = label_of(item or text)
+    itself = re.fullmatch(words()["itself"], item, flags=re.IGNORECASE)
+    label = part if itself else label_of(item or text)
     return {"item": label, "count": count} if count > 1 and item else label
 
 

@@ -444,7 +444,11 @@ def test_a_remark_by_itself_goes_to_the_part_that_it_names(desk):
     desk.did("motor loosened, 2 nuts 17")
     desk.did("mark the direction on the belt")
     desk.did("threads in the third hole of the cap are tired")
+    desk.did("hub off, 1 nut 36")
+    desk.did("belt worn, new one")
     parts = desk.moment().machine.parts
+    assert [one.item for one in parts["flat-belt"].renew] == ["Flat belt"]
+    assert not parts["hub"].renew
     notes = {name: " ".join(part.notes.way_in) for name, part in parts.items() if part.notes.way_in}
     assert "direction" in notes["flat-belt"]
     assert "tired" in notes["bearing-cap"]
