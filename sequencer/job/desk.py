@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Self
 from sequencer.errors import SequencerError
 from sequencer.job.changes.machine_copy import Copy
 from sequencer.job.desk_acts import Acts
-from sequencer.job.drafted import events_of, refuse_again, said_of
+from sequencer.job.drafted import events_of, refuse_again, said_of, to_keep
 from sequencer.job.journal.edits import MachineFile
 from sequencer.job.journal.events import PLANNED, Recorded
 from sequencer.job.journal.folder import JobFolder, find_job
@@ -160,6 +160,7 @@ class Desk(Acts):
             if any(kind in PLANNED for kind, _ in draft.events) or not (draft.events or moment.sight.word):
                 ahead = self._replay.ahead(events_of(draft, by, identity, time))
                 self._keep_workable(draft, moment, ahead)
+            self._keep_given(draft, moment, by, identity, time)
             made = events_of(draft, by, identity, time)
             pen.add([*self._copy.kept(self._replay, moment.sight, by, identity), *made])
         # Only now are the events on the disk: what they say may be followed. Where that fails, what was said
@@ -212,12 +213,21 @@ class Desk(Acts):
         """
         sight = draft.sight or moment.sight
         if draft.sight is None and ahead.changes != self._replay.changes:
-            sight, draft.content = self._copy.after(ahead.changes)
+            draft.sight, draft.content = self._copy.after(ahead.changes)
+            sight = draft.sight
         after = Moment(self.folder.card, sight, ahead.state())
         if after.state.steps and (draft.anew or not after.workable or not after.still_as_practised(moment)):
             from sequencer.job.changes.replanning import keep_workable
 
             keep_workable(draft, after)
+
+    def _keep_given(self, draft: Draft, moment: Moment, by: By, identity: str, time: datetime) -> None:
+        """Put down with an act which bags and labels it gave out: on the shelf they have these for good."""
+        if not draft.events or moment.sight.word:
+            return
+        ahead = self._replay.ahead(events_of(draft, by, identity, time))
+        after = Moment(self.folder.card, draft.sight or moment.sight, ahead.state())
+        draft.keep(to_keep(after, draft.events))
 
     def _follow(self, ready: bytes | None = None, seen: Sight | None = None) -> None:
         """Bring the machine file to what the journal says, where a change has not reached it.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +11,7 @@ from sequencer.job.journal.events import TOLD, Event, EventKind, Recorded
 from sequencer.job.journal.state import ALONG, JobState
 from sequencer.job.now.acts import By, Draft, Outcome, RefusedError
 from sequencer.job.now.choosing import op_words
+from sequencer.job.now.given import BAGS, MARKS, held, undone_joints
 from sequencer.job.now.moment import Moment
 
 
@@ -35,6 +36,29 @@ def refuse_again(events: Iterable[Recorded], identity: str) -> None:
         raise RefusedError(
             f"the gate stays open: {one.body['problem']}", "the reading is in the record", code="gate-open"
         )
+
+
+def to_keep(after: Moment, events: Sequence[tuple[EventKind, Mapping[str, Any]]]) -> dict[str, Any]:
+    """What an act comes to that the journal does not have, by the keys of a body.
+
+    Args:
+        after: The job once the act is written.
+        events: Those of the act.
+    """
+    ticks = (body.get("ops", ()) for kind, body in events if kind is EventKind.DONE)
+    ticked = {path for ops in ticks for path in undone_joints(map(str, ops))}
+    done = set(undone_joints(after.state.done))
+    found: dict[str, Any] = {}
+    for key, shown, asked, none in (
+        (BAGS, {path: bag.number for path, bag in after.bags.items()}, after.bags_asked, 0),
+        (MARKS, {path: label.mark for path, label in after.labels.items()}, after.labels_asked, ""),
+    ):
+        without = sorted((done - shown.keys()) | (ticked - asked.keys()))
+        told: dict[str, Any] = {**shown, **dict.fromkeys(without, none)}
+        known = held(after.state, after.machine, key)
+        if new := {path: one for path, one in told.items() if known.get(path) != one}:
+            found[key] = new
+    return found
 
 
 def said_of(draft: Draft, made: Sequence[Event], before: Moment, after: JobState) -> Outcome:

@@ -55,11 +55,12 @@ def test_bags_count_in_the_order_of_work_and_plugs_and_hoses_need_none(machine):
     }
 
 
-def test_a_number_once_given_stays_and_a_new_joint_gets_the_next(machine):
-    known = {"cover/long": 7}
+def test_a_number_once_given_stays_and_a_new_joint_gets_the_next_that_nothing_has(machine):
+    known = {"cover/long": 7, "lid/pitch": 1, "lid/fine": 0}
     bags = numbered(machine, ORDER, known)
     assert bags["cover/long"].number == 7
-    assert bags["cover/short"].number == 8
+    assert bags["cover/short"].number == 2
+    assert "lid/fine" not in bags
 
 
 def test_plugs_and_hoses_at_one_place_get_pairs_and_the_one_elsewhere_none(machine):

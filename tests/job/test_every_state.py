@@ -74,7 +74,7 @@ class Story:
 def sheet_of(moment):
     """The sheet of a job under way, as ``sequencer sheet`` prints it in its folder."""
     ways = both_ways(moment, FEW, FEW)
-    bags = bag_words(ways.into, moment.bags)
+    bags = bag_words(moment.bags)
     return sheet_pdf(PaperJob(ways.into, ways.back, START.date(), bags=bags, ticked=ticked(moment)))
 
 

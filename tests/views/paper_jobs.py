@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pypdfium2
 
-from sequencer.document.plans.both_ways import PaperJob
+from sequencer.document.plans.both_ways import PaperJob, bag_words
 from sequencer.engine.problem import Limits
 from sequencer.graph.targets import parse_targets
 from sequencer.job.now.bags import numbered
+from sequencer.job.now.label_pairs import labels
 from sequencer.machine.reading import load, read_text
 from sequencer.plan.closing.supplies import renewals
 from sequencer.plan.evenings.evenings import as_ordered, with_breaks
@@ -41,10 +42,9 @@ def job_of_plan(into: Teardown, minutes=None, on=DAY):
     cut_in = as_ordered(into, wish) if wish else ()
     cut_back = as_ordered(back, wish) if wish else ()
     into, back = with_breaks(into, cut_in), with_breaks(back, cut_back)
-    bags = {}
-    for path, bag in numbered(into.machine, [op.name for op in into.operations]).items():
-        bags[f"undo {path}"] = bags[f"fasten {path}"] = f"Bag {bag.number}"
-    return PaperJob(into, back, on, cut_in, cut_back, bags=bags)
+    order = [op.name for op in into.operations]
+    bags, pairs = bag_words(numbered(into.machine, order)), labels(into.machine, order)
+    return PaperJob(into, back, on, cut_in, cut_back, bags=bags, labels=pairs)
 
 
 VAN_OFF = counts(quick="timing-belt", landing="head", nightly="head")

@@ -14,7 +14,8 @@ from sequencer.document.steps.cards import StationCard, refit_cards, teardown_ca
 from sequencer.document.steps.not_known import order_words, type_words
 from sequencer.graph.fastening import tools_in
 from sequencer.graph.operations import Kind
-from sequencer.job.now.bags import Bag, numbered
+from sequencer.job.now.bags import Bag
+from sequencer.job.now.label_pairs import Label
 from sequencer.machine.facts.typical import TypicalJob
 from sequencer.machine.model import Machine
 from sequencer.plan.evenings.sittings import Evenings, Sitting
@@ -37,6 +38,7 @@ class PaperJob:
         unit: Torques are shown in this unit too.
         kit: The toolbox, where one is named: for the way in, and for the way back.
         bags: For an undoing, by the name of its operation, the mark of the bag for its fasteners.
+        labels: Pairs of labels by joint.
         ticked: What is done already of the way in (False) and of the way back (True), by operation:
             ``done``, or ``skipped``.
         title: What the job is called; its machine and target where nobody gave it a name.
@@ -57,6 +59,7 @@ class PaperJob:
     kit_in: Equipment | None = None
     kit_back: Equipment | None = None
     bags: Mapping[str, str] = field(default_factory=dict)
+    labels: Mapping[str, Label] = field(default_factory=dict)
     title: str = ""
     ticked: Mapping[bool, Mapping[str, str]] = field(default_factory=dict)
     people: tuple[str, ...] = ()
@@ -116,11 +119,10 @@ class PaperJob:
         return (self.into, self.back) if self.back is not None else (self.into,)
 
 
-def bag_words(into: Teardown, known: Mapping[str, Bag]) -> dict[str, str]:
-    """The mark of each bag, by the operations that fill and empty it; ``known`` are numbered already."""
-    numbers = {path: bag.number for path, bag in known.items()}
+def bag_words(bags: Mapping[str, Bag]) -> dict[str, str]:
+    """The mark of each bag, by the operations that fill and empty it."""
     found: dict[str, str] = {}
-    for path, bag in numbered(into.machine, (op.name for op in into.operations), numbers).items():
+    for path, bag in bags.items():
         found[Kind.UNDO.of(path)] = found[Kind.FASTEN.of(path)] = f"Bag {bag.number}"
     return found
 

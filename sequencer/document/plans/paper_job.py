@@ -9,6 +9,8 @@ from typing import Generic, TypeVar
 
 from sequencer.document.jobs.written import readings, said_otherwise
 from sequencer.document.plans.both_ways import PaperJob, bag_words
+from sequencer.job.now.bags import numbered
+from sequencer.job.now.label_pairs import labels
 from sequencer.job.now.moment import Moment
 from sequencer.job.now.ways import Ways, ticked
 from sequencer.machine.facts.typical import TypicalJob
@@ -71,6 +73,9 @@ def paper_job(
         moment: The job under way that it is: with its title and people, what is ticked and what was read.
     """
     into, back = ways
+    order = [op.name for op in into.plan.operations]
+    bags = moment.bags if moment else numbered(into.plan.machine, order)
+    pairs = moment.labels if moment else labels(into.plan.machine, order)
     job = PaperJob(
         into=into.plan,
         back=back.plan if back else None,
@@ -83,7 +88,8 @@ def paper_job(
         unit=unit,
         kit_in=_held_against(into.plan, box, on),
         kit_back=_held_against(back.plan, box, on) if back else None,
-        bags=bag_words(into.plan, moment.bags if moment else {}),
+        bags=bag_words(bags),
+        labels=pairs,
         jobs=jobs,
     )
     return job if moment is None else _under_way(job, moment)

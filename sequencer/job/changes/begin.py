@@ -13,6 +13,9 @@ from sequencer.job.journal.card import CARD, JOURNAL, Card
 from sequencer.job.journal.events import Event, EventKind
 from sequencer.job.journal.folder import PHOTOS, JobFolder, make_job
 from sequencer.job.now.acts import By
+from sequencer.job.now.bags import numbered
+from sequencer.job.now.given import BAGS, MARKS
+from sequencer.job.now.label_pairs import labels
 from sequencer.job.now.practised import not_kept
 from sequencer.plan.plan import Plan
 from sequencer.plan.practice.rules import Practice
@@ -21,7 +24,12 @@ from sequencer.plan.practice.rules import Practice
 def first_plan(plan: Plan, digest: str, by: By) -> Event:
     """The event that holds the first plan; its numbers are the plan's own."""
     steps = [[step.number, step.operation.name] for step in plan.steps]
-    body = {"steps": steps, "why": "begun", "file": digest, **not_kept(plan.practice)}
+    order = [step.operation.name for step in plan.steps]
+    given = {
+        BAGS: {path: bag.number for path, bag in numbered(plan.machine, order).items()},
+        MARKS: {path: label.mark for path, label in labels(plan.machine, order).items()},
+    }
+    body = {"steps": steps, "why": "begun", "file": digest, **not_kept(plan.practice), **given}
     return Event(EventKind.CHANGED, body, by.person, by.device)
 
 

@@ -92,6 +92,14 @@ def _are_lists_of_texts(value: object) -> bool:
     return isinstance(value, list | tuple) and all(one and _are_texts(one) for one in value)
 
 
+def _are_numbered(value: object) -> bool:
+    return isinstance(value, Mapping) and all(map(_is_number, value.values()))
+
+
+def _are_marked(value: object) -> bool:
+    return isinstance(value, Mapping) and all(map(_is_text, value.values()))
+
+
 def _is_question(value: object) -> bool:
     return isinstance(value, Mapping) and _is_text(value.get("about")) and _is_text(value.get("text"))
 
@@ -142,6 +150,8 @@ _KEYS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
     "steps": (_are_steps, "a list of pairs: number, operation"),
     "edits": (_are_edits, "a list of changes"),
     **dict.fromkeys(("told", "unplaced"), (_are_lists_of_texts, "a list of what was said")),
+    "bags": (_are_numbered, "numbers by joint"),
+    "marks": (_are_marked, "marks by joint"),
     "asks": (_is_question, "a question"),
     "late": (_is_flag, "true or false"),
     "in_words": (_is_flag, "true or false"),

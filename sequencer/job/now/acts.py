@@ -80,6 +80,17 @@ class Draft:
         """Put down one more event; what is None or empty in its body is left out."""
         self.events.append((kind, {key: value for key, value in body.items() if value not in (None, "")}))
 
+    def keep(self, given: Mapping[str, Any]) -> None:
+        """Put down what the act gave out, with its last tick; without one, with its last that stands."""
+        places = range(len(self.events))
+        best = max(places, key=lambda n: (_bears(self.events[n][0]), n))
+        kind, body = self.events[best]
+        self.events[best] = kind, {**body, **given}
+
+
+def _bears(kind: EventKind) -> int:
+    return 2 if kind is EventKind.DONE else 0 if kind is EventKind.UNDONE else 1
+
 
 Act = Callable[[Moment, By], Draft]
 """Judges what is to happen at a moment. Raises ``RefusedError`` where it can't be."""

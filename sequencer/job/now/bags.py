@@ -1,18 +1,22 @@
 """Bags: every joint that comes undone has one with a number, so that no fastener is lost or mixed up.
 
 One bag for each joint, numbered in the order in which the plan undoes them: the numbers on the bench then run
-as the work did. A joint keeps its number for the whole job. What leaves nothing loose (a connector, a hose, a
-hook) needs no bag; what is found on the way gets the next number that is free.
+as the work did. A joint keeps its number for the whole job: ``given`` says how. What leaves nothing loose (a
+connector, a hose, a hook) needs no bag; what is found on the way gets the lowest number that nothing has.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import count
 
-from sequencer.graph.operations import Kind, Op
+from sequencer.job.now.given import undone_joints
 from sequencer.machine.model import Joint, Machine
 from sequencer.machine.trade.kinds import kind_of_joint
+
+NO_BAG = 0
+"""The number of a joint that came undone and left nothing loose."""
 
 
 @dataclass(frozen=True)
@@ -37,16 +41,13 @@ def numbered(
     Args:
         machine: The machine.
         order: Operations in the order of work.
-        known: Numbers given before, by joint: they stay.
+        known: Numbers given before, by joint: they stay, and so does ``NO_BAG``.
     """
     given = dict(known or {})
-    following = max(given.values(), default=0) + 1
-    bags: dict[str, Bag] = {path: Bag(number, path) for path, number in given.items()}
-    for name in order:
-        op, path = Op(name), Op(name).subject
-        if op.kind is not Kind.UNDO or path in bags or op.joint not in machine.parts[op.part].joints:
-            continue
-        if needs_bag(machine.joint(op.part, op.joint)):
-            bags[path] = Bag(following, path)
-            following += 1
-    return bags
+    taken = set(given.values())
+    free = (number for number in count(1) if number not in taken)
+    for path in undone_joints(order):
+        joint = machine.own_joint(path)
+        if joint is not None and path not in given and needs_bag(joint):
+            given[path] = next(free)
+    return {path: Bag(number, path) for path, number in given.items() if number != NO_BAG}

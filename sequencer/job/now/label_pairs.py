@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import count, product
 from string import ascii_uppercase
 
-from sequencer.graph.operations import Kind, Op
+from sequencer.job.now.given import undone_joints
 from sequencer.machine.model import Joint, Machine
 from sequencer.plan.looks.looks_kinds import kind_name
 from sequencer.torque.fastener_error import FastenerError
@@ -35,13 +35,13 @@ class Label:
         mark: What is written on both, for example ``C``; with several in one joint ``C1`` to ``C4``.
         joint: The joint's path.
         like: The other joints that it could be taken for.
-        why: In words.
+        why: In words. Empty, and nothing that it is like, where the file says so no more.
     """
 
     mark: str
     joint: str
-    like: tuple[str, ...]
-    why: str
+    like: tuple[str, ...] = ()
+    why: str = ""
 
 
 def labels(
@@ -52,7 +52,7 @@ def labels(
     Args:
         machine: The machine.
         order: Operations in the order of work.
-        known: Marks given before, by joint: they stay.
+        known: Marks given before, by joint: they stay. Empty: it came undone without, and gets none.
     """
     undone = list(dict.fromkeys(_joints(machine, order)))
     given = dict(known or {})
@@ -60,7 +60,7 @@ def labels(
     found: dict[str, Label] = {}
     for joint in undone:
         like, why = _mistaken(joint, undone)
-        if not like:
+        if not like or given.get(joint.path) == "":
             continue
         mark = given.get(joint.path) or next(fresh)
         found[joint.path] = Label(mark, joint.path, tuple(other.path for other in like), why)
@@ -68,11 +68,9 @@ def labels(
 
 
 def _joints(machine: Machine, order: Iterable[str]) -> Iterator[Joint]:
-    for name in order:
-        op = Op(name)
-        part, own = op.part, op.joint
-        if op.kind is Kind.UNDO and part in machine.parts and own in machine.parts[part].joints:
-            yield machine.joint(part, own)
+    for path in undone_joints(order):
+        if (joint := machine.own_joint(path)) is not None:
+            yield joint
 
 
 def _mistaken(joint: Joint, among: Iterable[Joint]) -> tuple[list[Joint], str]:

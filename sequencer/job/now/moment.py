@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -13,7 +13,8 @@ from sequencer.graph.targets import Target, goals, parse_targets
 from sequencer.job.journal.card import Card
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.state import JobState
-from sequencer.job.now.bags import Bag, numbered
+from sequencer.job.now.bags import Bag, needs_bag, numbered
+from sequencer.job.now.given import BAGS, MARKS, held, orders, undone_joints
 from sequencer.job.now.label_pairs import Label, labels
 from sequencer.job.now.practised import LastAsked, in_practice, read_not_kept
 from sequencer.machine.facts.typical import TypicalJob
@@ -238,12 +239,25 @@ class Moment:
 
     @cached_property
     def bags(self) -> dict[str, Bag]:
-        """The bag of each joint, by its path: numbered by the first plan that had it, and kept since."""
-        known: dict[str, int] = {}
-        for plan in self.state.of(EventKind.CHANGED):
-            order = [str(op) for _, op in plan.event.body.get("steps", ())]
-            known |= self._numbers(order, known)
-        return {path: Bag(number, path) for path, number in self._numbers(self.state.done, known).items()}
+        """The bag of each joint, by its path: numbered by the first plan that had it, and kept since.
+
+        What is undone lies in the bag that it was put into, whatever the file says by now.
+        """
+        kept = held(self.state, self.machine, BAGS)
+        lying = {path: Bag(kept[path], path) for path in self._undone if kept.get(path)}
+        return {**self.bags_asked, **lying}
+
+    @cached_property
+    def bags_asked(self) -> dict[str, Bag]:
+        """The bags of the joints that need one as the file is now."""
+        numbers: dict[str, int] = held(self.state, self.machine, BAGS)
+        for order in orders(self.state):
+            numbers |= {path: bag.number for path, bag in numbered(self.machine, order, numbers).items()}
+        return {
+            path: Bag(number, path)
+            for path, number in numbers.items()
+            if number and (joint := self.machine.own_joint(path)) is not None and needs_bag(joint)
+        }
 
     @cached_property
     def judged(self) -> dict[str, Hours]:
@@ -261,17 +275,23 @@ class Moment:
     @cached_property
     def labels(self) -> dict[str, Label]:
         """The pairs of labels of joints that could be confused, by joint path; marks are kept like bags."""
-        known: dict[str, str] = {}
+        kept, asked = held(self.state, self.machine, MARKS), self.labels_asked
+        stuck = {path: asked.get(path) or Label(kept[path], path) for path in self._undone if kept.get(path)}
+        return {**asked, **stuck}
+
+    @cached_property
+    def labels_asked(self) -> dict[str, Label]:
+        """The labels of the joints that could be confused as the file is now."""
+        marks: dict[str, str] = held(self.state, self.machine, MARKS)
         found: dict[str, Label] = {}
-        for plan in self.state.of(EventKind.CHANGED):
-            order = [str(op) for _, op in plan.event.body.get("steps", ())]
-            found |= labels(self.machine, [op for op in order if op in self.whole.operations], known)
-            known |= {path: label.mark for path, label in found.items()}
+        for order in orders(self.state):
+            found |= labels(self.machine, order, marks)
+            marks |= {path: label.mark for path, label in found.items()}
         return found
 
-    def _numbers(self, order: Iterable[str], known: Mapping[str, int]) -> dict[str, int]:
-        there = [op for op in order if op in self.whole.operations]
-        return {path: bag.number for path, bag in numbered(self.machine, there, known).items()}
+    @property
+    def _undone(self) -> Iterator[str]:
+        return undone_joints(self.state.done)
 
     def why_not(self, op: str, present: Present) -> tuple[Reason, ...]:
         """Why ``op`` can't be done once ``present`` is so; empty when it can."""

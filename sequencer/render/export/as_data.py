@@ -11,7 +11,6 @@ from sequencer.document.lists.parts import supplies
 from sequencer.document.lists.tools import tools_needed
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind, Op
-from sequencer.job.now.label_pairs import labels
 from sequencer.plan.plan import Plan
 from sequencer.render.data.about import MADE_BY, VERSION
 from sequencer.render.data.plain import Record
@@ -81,7 +80,6 @@ class JobData(Record):
 
 def job_json(job: PaperJob) -> dict[str, Any]:
     """The job as plain data."""
-    undone = (op.name for op in job.into.operations)
     return JobData.of(
         job,
         format="sequencer-job",
@@ -96,7 +94,7 @@ def job_json(job: PaperJob) -> dict[str, Any]:
         tools=[ToolData.of(need, way=way_of(job, need.plan)) for need in tools_needed(job)],
         bags={op: mark for op, mark in job.bags.items() if Op(op).kind is Kind.UNDO},
         ticked={op: word for way in (False, True) for op, word in job.ticked.get(way, {}).items()},
-        labels={label.joint: label for label in labels(job.machine, undone).values()},
+        labels=job.labels,
     ).plain()
 
 

@@ -11,7 +11,6 @@ from sequencer.document.addresses import step_url
 from sequencer.document.plans.both_ways import PaperJob
 from sequencer.graph.operations import Kind
 from sequencer.graph.said import joint_words, path_words
-from sequencer.job.now.label_pairs import labels
 from sequencer.machine.model import Joint
 from sequencer.plan.hazards.cautions import notice
 from sequencer.render.paper.typeset import typeset
@@ -84,10 +83,9 @@ def pair_labels(job: PaperJob, base: str | None = None) -> list[Tag]:
 
 def _pairs(job: PaperJob, base: str | None) -> Iterator[tuple[Tag, Tag]]:
     machine = job.machine
-    marked = labels(machine, (op.name for op in job.into.operations))
     for step in job.into.steps:
         op = step.operation
-        label = marked.get(op.subject) if op.kind is Kind.UNDO else None
+        label = job.labels.get(op.subject) if op.kind is Kind.UNDO else None
         if label is None or op.part is None or op.joint is None:
             continue
         joint = machine.joint(op.part, op.joint)
