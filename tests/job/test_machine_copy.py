@@ -193,6 +193,21 @@ def test_a_find_is_taken_back_out_of_a_file_that_was_changed_by_hand_since(desk,
     assert "upper-stay" not in desk.machine.parts
 
 
+def test_what_was_found_again_after_an_undo_stays_whole_when_later_words_are_taken_back(desk, job):
+    """The lines of the first find stand where it put them: they are the second's."""
+    pipe = Find("grease pipe", {"blocks": ("motor",)}, held=("union 14",))
+    desk.found(pipe, ON)
+    desk.undo()
+    desk.found(pipe, ON)
+    desk.did("grease pipe kinked, new one")
+    before = job.machine.read_text("utf-8")
+    desk.did("grease pipe bent near the union, needs a new bracket")
+    assert job.machine.read_text("utf-8") != before
+    desk.undo()
+    assert job.machine.read_text("utf-8") == before
+    assert desk.machine.parts["grease-pipe"].renew
+
+
 @before_landing
 def test_a_job_in_a_shops_database_keeps_its_machine_file_there(tmp_path, database):
     job = begin_job(tmp_path / "shop", database=database)

@@ -141,22 +141,55 @@ def as_told(file: MachineFile, content: bytes, events: Sequence[tuple[Event, boo
     from sequencer.machine.edit import Editor
     from sequencer.machine.reading import read_text
 
-    taken_back = [event for event, stands in reversed(events) if not stands]
     try:
         text = content.decode("utf-8")
     except UnicodeDecodeError:
         text = Editor(file.path, named=file.name).text  # it says what is wrong, and where
-    for event in taken_back:
-        text = without(text, str(event.body.get(DIFF, "")))
     editor = Editor(text=text, folder=file.path.parent)
     standing = [edit for event, stands in events if stands for edit in event.body[EDITS]]
-    for event in taken_back:
-        for edit in reversed(event.body[EDITS]):
-            if not any(_same_again(edit, other) for other in standing):
-                take_back(editor, edit)
+    for event, stands in reversed(events):
+        if not stands:
+            editor = _taken_back(editor, event, standing, file.path.parent)
     for edit in standing:
         make(editor, edit)
     return editor.content, read_text(editor.text, file.name, file.path.parent)
+
+
+def _taken_back(editor: Editor, event: Event, standing: Sequence[Edit], folder: Path) -> Editor:
+    """A file without what an event put into it, and no event that stands put there as well.
+
+    Where its lines stand as it put them they go as they came, comments and blanks too; unless something else
+    would change with them, since the lines are another event's by now.
+    """
+    from sequencer.machine.edit import Editor
+    from sequencer.machine.faults import MachineFileError
+
+    text = editor.content.decode("utf-8")
+    as_it_was = without(text, str(event.body.get(DIFF, "")))
+    for edit in reversed(event.body[EDITS]):
+        if not any(_same_again(edit, other) for other in standing):
+            take_back(editor, edit)
+    if as_it_was == text:
+        return editor
+    try:
+        whole = Editor(text=as_it_was, folder=folder)
+    except MachineFileError:
+        return editor
+    own = [tuple(map(str, path)) for _, path, _, _ in event.body[EDITS]]
+    return whole if _besides(whole.value(()), own) == _besides(editor.value(()), own) else editor
+
+
+def _besides(value: object, paths: Sequence[Sequence[str]]) -> object:
+    """A value of a file without what stands at these paths, and without what is empty."""
+    if not isinstance(value, dict):
+        return value
+    kept = {}
+    for key, one in value.items():
+        below = [path[1:] for path in paths if path[0] == str(key)]
+        rest = None if () in below else _besides(one, below)
+        if rest not in (None, {}, []):
+            kept[key] = rest
+    return kept
 
 
 def _same_again(edit: Edit, other: Edit) -> bool:
