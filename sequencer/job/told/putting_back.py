@@ -9,10 +9,12 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind, Op, Reason
 from sequencer.graph.said import sentence
 from sequencer.job.now.acts import RefusedError
-from sequencer.job.now.gates import back_faults, gate_joint
+from sequencer.job.now.gates import back_faults, gate_joint, gate_of
 from sequencer.job.now.moment import Sight
 from sequencer.job.told.story import FREE, Story
 from sequencer.machine.called import meant_parts, words_of
+from sequencer.machine.model import Joint
+from sequencer.quantities import TorqueQuantity
 from sequencer.spoken.readback import said_back_one
 from sequencer.spoken.values import Act, Did
 
@@ -61,6 +63,18 @@ def put_back(story: Story, did: Did) -> str | None:
     if not left:
         story.kept.words.append(f"nothing of the {story.labels()[part]} is left to put back")
     return part
+
+
+def reading_told(story: Story, joints: Sequence[Joint]) -> str:
+    """What becomes of a torque that was told as pulled: only its gate takes readings; the figure stays."""
+    stages = joints[0].torque.stages if joints[0].torque else ()
+    asked = " + ".join(one.shown_in() if isinstance(one, TorqueQuantity) else one.text for one in stages)
+    left = {op for _, op in story.moment.state.left}
+    gates = [op for joint in joints if (op := gate_of(story.machine, joint.path)) in left]
+    if not gates:
+        return f"kept as a note: the figure stays {asked}, and its gate is closed"
+    step = _step(story, gates[0])
+    return f"kept as a note: the figure stays {asked}; what was read goes in at its gate, {step}"
 
 
 def _faults(story: Story, ops: Sequence[str]) -> list[tuple[str, tuple[Reason, ...]]]:

@@ -20,6 +20,7 @@ from sequencer.machine.figures import wants_figure
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.places import place_meant
 from sequencer.machine.heard.tokens import any_of
+from sequencer.machine.model import Joint
 from sequencer.machine.survey.short_lines import label_of
 from sequencer.machine.trade.links import FLUIDS, link
 from sequencer.machine.trade.relations import PART
@@ -194,6 +195,15 @@ def figure(story: Story, did: Did) -> tuple[str, ...]:
         if story.value(*path[:-1], "source") is not None:
             story.set((*path[:-1], "source"), None)  # the one beside it was of the figure before
     return tuple(joint.path for joint in chosen.due)
+
+
+def pulled(story: Story, did: Did) -> tuple[Joint, ...]:
+    """The joints that a torque is told of though all have a figure: what the wrench read, not another figure.
+
+    A torque with its source is a figure: it says by what the one before is wrong.
+    """
+    known = did.figure is not None and not did.figure.source and _chosen(story, did).due
+    return tuple(known) if known and all(one.torque and one.torque.stages for one in known) else ()
 
 
 def figured(story: Story, paths: Sequence[str], figure: ToldFigure) -> None:

@@ -11,7 +11,7 @@ from sequencer.graph.operations import Kind
 from sequencer.job.reports.leftover import likeliest
 from sequencer.job.told import order, things
 from sequencer.job.told.parts import copy_torques, noted, part_told, template
-from sequencer.job.told.putting_back import put_back
+from sequencer.job.told.putting_back import put_back, reading_told
 from sequencer.job.told.story import Story
 from sequencer.job.told_words import holds, words
 from sequencer.machine.called import part_spoken_of
@@ -167,6 +167,11 @@ def _apart(story: Story, did: Did, last: str | None) -> str | None:
 
 
 def _figure(story: Story, did: Did) -> str | None:
+    """A torque that was told: the figure of its joints, but what was pulled at a gate is no figure."""
+    if story.moment.state.turned and (known := things.pulled(story, did)):
+        story.note(said_back_one(did))
+        story.kept.words.append(reading_told(story, known))
+        return known[0].part
     found = things.figure(story, did)
     if not found:
         story.note(said_back_one(did))

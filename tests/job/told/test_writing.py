@@ -317,6 +317,18 @@ def test_a_figure_for_all_that_are_alike(desk, line, given, remark):
     assert remark in " ".join(told(desk)["remarks"])
 
 
+def test_what_was_pulled_at_a_gate_is_no_other_figure_unless_its_source_is_said(desk):
+    desk.did("cylinder head off, 10 bolts 13, 40 Nm")
+    desk.turn()
+    desk.done(["fit cylinder-head", "fasten cylinder-head/bolts"])
+    desk.did("head bolts torqued 60 Nm")
+    assert "torque cylinder-head/bolts" in [op for _, op in desk.state().left]
+    assert "60 N.m" not in text_of(desk)
+    assert any("figure stays 40 N.m" in word for word in told(desk)["remarks"])
+    desk.did("head bolts 60 Nm, manual p. 7")
+    assert "60 N.m, source: manual p 7" in text_of(desk)
+
+
 def test_putting_back_before_the_turn_is_a_note(desk):
     desk.did("cover off")
     said = desk.did("put the cover back in")
