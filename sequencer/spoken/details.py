@@ -44,10 +44,18 @@ def way_of(words: Words, parts: Mapping[str, str]) -> Name | ToldReason | None:
         if match:
             end = match.start("what") + len(_thing_in(match["what"]))
             name = name_in(words.within(match.start("what"), end), parts)
-            if name is not None:
+            if name is not None and not _of_somebody(name):
                 words.cut(match.start(), end if end < match.end("what") else match.end())
                 return name
     return None
+
+
+_SOMEBODY = frozenset({"it", "they", "that", "i", "we", "you"})
+
+
+def _of_somebody(name: Name) -> bool:
+    """``the drum it`` of: the drum, it will not come off."""
+    return name.key is None and not _SOMEBODY.isdisjoint(name.label.casefold().split())
 
 
 def _thing_in(what: str) -> str:
@@ -105,7 +113,7 @@ def source_in(words: Words) -> str | None:
         return None
     raw = words.cut(match.start(), match.end())
     return re.sub(
-        r"^(?:from|as per|per|see|says|according to|in|out of|by|source|it is)\s+|^the\s+|\s+says$",
+        r"^(?:from|as per|per|see|says|ac?cording to|in|out of|by|source|it is)\s+|^the\s+|\s+says$",
         "",
         raw,
         flags=re.IGNORECASE,
@@ -184,10 +192,10 @@ def place_in(words: Words) -> Heard[str] | None:
             return Heard(word, words.cut(match.start(), match.end()))
     match = words.find(re.compile(rf"(?:^|(?<= ))(?:{lines()['place']})"))
     if match:
+        where = words.raw(*match.span("where")) if match["where"] else ""
         words_said = words.cut(match.start(), match.end())
-        return Heard(
-            re.sub(r"^(?:from|through|via)\s+(?:the\s+)?", "", words_said, flags=re.IGNORECASE), words_said
-        )
+        lead = re.compile(r"^(?:from|through|via)\s+(?:the\s+)?", flags=re.IGNORECASE)
+        return Heard(where or lead.sub("", words_said), words_said)
     return None
 
 

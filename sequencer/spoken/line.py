@@ -12,6 +12,7 @@ from sequencer.spoken.correcting import correction_in
 from sequencer.spoken.likewise import joined_to_same, same_in
 from sequencer.spoken.names import doubtful, name_in
 from sequencer.spoken.patterns import lines, pattern
+from sequencer.spoken.phrasing import rephrased
 from sequencer.spoken.piece import read_piece, without_leading
 from sequencer.spoken.sure import Doubtful, DoubtReason
 from sequencer.spoken.telling import Telling
@@ -29,11 +30,11 @@ def read(text: str, context: Context = _NOTHING_KNOWN) -> Line:
     """
     plain = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
     names = {word for label in context.parts.values() for word in label.casefold().split()}
-    names |= vocabulary.nouns()
+    names |= vocabulary.known()
     tokens = mended(
         [one for one in tokens_of(plain[:_LONGEST]) if one.norm not in _HESITATING], names, lines()["spelt"]
     )
-    tokens = without_leading(tokens, lines()["opening"])
+    tokens = rephrased(without_leading(tokens, lines()["opening"]))
     if not tokens:
         return Line(plain)
     if correction := correction_in(tokens, context):

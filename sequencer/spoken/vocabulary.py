@@ -64,6 +64,14 @@ def happening() -> frozenset[str]:
     return frozenset(one for verb in _verbs() for one in verb) - nouns() - describing()
 
 
+@cache
+def known() -> frozenset[str]:
+    """All words that a table has: none of them is a typo or short for another."""
+    sorts = ("correcting", "retelling", "idle", "relating", "measuring", "timing")
+    told = nouns() | describing() | little() | happening() | doubting() | frozenset(plain())
+    return told.union(*map(words, sorts))
+
+
 def ends_as_done(word: str) -> bool:
     """A word that no table has, and that ends like one that tells what was done: seated."""
     return word.endswith("ed") and len(word) > _LONG and word not in nouns() | describing()
@@ -79,6 +87,26 @@ def done() -> frozenset[str]:
 def plain() -> frozenset[str]:
     """Verbs as they stand before a thing that they tell of: pull start, swing arm."""
     return frozenset(lemma for lemma, *_ in _verbs()) - done()
+
+
+@cache
+def forms(lemma: str) -> tuple[str, ...]:
+    """A verb as it stands in a dictionary, what is past, what is now; itself where no table has it."""
+    found = dict.fromkeys(one for verb in _verbs() if verb[0] == lemma for one in verb)
+    return tuple(one.replace("-", " ") for one in found) or (lemma,)
+
+
+_LONGEST_NAME = 6
+
+
+def may_name(label: str) -> bool:
+    """Whether words can be what a thing is called: few, the last one no verb, none of them about somebody."""
+    said = [one for one in label.casefold().split() if one not in ("the", "a", "an")]
+    if not 0 < len(said) <= _LONGEST_NAME or said[0] in ("of", "and", "for", "with"):
+        return False
+    inside = {"of", "and", "for", "to", "side", "end", "off", "out"}
+    ends = said[-1] in nouns() or said[-1] not in little() | happening() | doubting()
+    return ends and not any(one in little() - inside - nouns() - describing() for one in said)
 
 
 @cache

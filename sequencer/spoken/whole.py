@@ -68,6 +68,8 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
         did = replace(did, act=Heard(Act.LOOSE, did.act.words))
     if did.act.value is Act.ASIDE and "open" in did.act.words and _is_turned(did.part):
         did = replace(did, act=Heard(Act.LOOSE, did.act.words))
+    if did.act.value is Act.ASIDE and did.act.words == "open" and _is_parted(did.part):
+        did = replace(did, act=Heard(Act.UNDONE, did.act.words))
     if did.act.value is Act.DRAINED:
         did = _drained(did)
     if not did.joints and did.act.value is Act.UNPLUGGED and not _piped(did):
@@ -100,6 +102,12 @@ def _is_turned(part: Name | None) -> bool:
     """What is opened by turning it: a bleed screw, a tap."""
     last = part.label.casefold().split()[-1] if part is not None else ""
     return last in ("screw", "bolt", "nut", "tap", "valve", "cock", "plug", "union", "bleeder", "petcock")
+
+
+def _is_parted(part: Name | None) -> bool:
+    """What is open once its halves are apart: a hose, a coupling."""
+    last = part.label.casefold().split()[-1] if part is not None else ""
+    return last in lines()["parted"]
 
 
 def _is_switched(did: Did) -> bool:
@@ -163,8 +171,8 @@ def _kind_in_name(did: Did) -> Did:
     assert did.part is not None
     name = " ".join(one.norm for one in tokens_of(did.part.words or did.part.label))
     found = lexemes(name)
-    if not found or found[-1].sort is not Is.KIND:
-        return did
+    if not found or found[-1].sort is not Is.KIND or " of " in name:
+        return did  # the bracket of the lead screw is no screw
     last = found[-1]
     kind: KindSaid = last.value
     before = (did.part.words or did.part.label)[: last.start].strip()

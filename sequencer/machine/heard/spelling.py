@@ -7,8 +7,10 @@ from collections.abc import Collection, Iterator
 from dataclasses import replace
 from functools import cache
 
+from sequencer.machine.heard.lexemes import SIZE_WORDS
 from sequencer.machine.heard.near import distance
 from sequencer.machine.heard.numbers import kind_tokens, norm_at, numbers_in
+from sequencer.machine.heard.shortened import in_full
 from sequencer.machine.heard.tokens import Token
 from sequencer.machine.trade.kinds import kind_words
 from sequencer.machine.trade.tables import table
@@ -200,6 +202,7 @@ def _typos(tokens: list[Token], names: Collection[str], verbs: Collection[str]) 
     """A word behind a number is a kind, one behind a kind a number: the one that it nearly is."""
     numbers = table("heard")["numbers"]
     guarded = {*table("heard")["not_typos"]["words"], *numbers, *names, *verbs, *kind_tokens()}
+    guarded |= {*table("heard")["adjectives"], *table("heard")["fillers"], *table("heard")["stops"]}
     counted = kind = False
     for one in tokens:
         near = None
@@ -207,11 +210,26 @@ def _typos(tokens: list[Token], names: Collection[str], verbs: Collection[str]) 
             near = _nearest_verb(one.norm, verbs)
             near = near or (_nearest(one.norm, [*numbers], 1) if kind and len(one.norm) > 4 else None)
             near = near or _nearest(one.norm, kind_tokens(), _slips(one.norm, counted=counted))
+        if near is None and one.norm not in guarded | _never_short():
+            near = in_full(one.norm, _plain_kinds(), (frozenset(verbs), frozenset(names)), counted=counted)
         read = replace(one, norm=near) if near else one
         yield read
         kind = read.norm in kind_tokens()
         said = read.norm[0].isdigit() or read.norm in numbers
         counted = said or (counted and read.norm in ("mm", "x"))
+
+
+@cache
+def _never_short() -> frozenset[str]:
+    """Words that stand as they are: of tools, and sizes in the plural."""
+    tools = table("heard")["tools"]
+    return frozenset({*tools["nouns"], *tools["words"], *SIZE_WORDS})
+
+
+@cache
+def _plain_kinds() -> frozenset[str]:
+    """Words of kinds that are shortened: no units, no sorts of heads that are long words."""
+    return kind_tokens() - {"newton", "metres", "spanner", "connect", "connects", "scrivet", "scrivets"}
 
 
 def _nearest_verb(word: str, verbs: Collection[str]) -> str | None:
