@@ -115,6 +115,9 @@ class ActDraft:
         """A number by itself: the size of the joint before it, or of what the part's name says."""
         last = self.joints[-1] if self.joints else None
         tool = piece.tool.value if piece.tool else None
+        if last is not None and str(last.count) == number and last.kind is not None and last.head is not None:
+            self.joints[-1] = replace(last, counted=True, said=f"{last.said}, {number}")
+            return
         if number.isdecimal() and self.counts(last, int(number)):
             self.count(piece, int(number))
             return

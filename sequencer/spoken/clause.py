@@ -53,7 +53,7 @@ class Piece:
     owner: Name | None = None
 
 
-_PRONOUN = re.compile(r"\b(?:it|them|that)\b")
+_PRONOUN = re.compile(r"\b(?:it|that)\b|(?<!of )\bthem\b")
 
 
 def told_of(pieces: Sequence[Piece], parts: Mapping[str, str]) -> Name | None:
@@ -73,5 +73,5 @@ def told_of(pieces: Sequence[Piece], parts: Mapping[str, str]) -> Name | None:
     return None
 
 
-_LONG = 4
+_LONG = 7
 """Words of a name."""

@@ -83,10 +83,34 @@ def _some_of_them(tokens: list[Token], place: int) -> bool:
     """``4 clips one was loose``: how one of several is."""
     some = tokens[place].norm in ("1", "one", "2", "some", "most", "half", "none")
     states = place + 1 < len(tokens) and tokens[place + 1].norm in ("is", "was", "are", "were", "has", "had")
-    return some and states and tokens[place - 1].norm not in ("the", "this", "that", "which", "and")
+    told = tokens[place - 1].norm in vocabulary.describing()  # the right one was the same
+    return (
+        some and states and not told and tokens[place - 1].norm not in ("the", "this", "that", "which", "and")
+    )
 
 
-_BEGINNING = (_takes_back, _some_of_them, _had_to, _left_it)
+def _denied(tokens: list[Token], place: int) -> bool:
+    """``a spring i didnt see the size``, ``a washer dont lose it``: what is not so is a remark."""
+    word, before = tokens[place].norm, [one.norm for one in tokens[max(place - 6, 0) : place]]
+    behind = tokens[place + 1].norm if place + 1 < len(tokens) else ""
+    told = not _TELLING.isdisjoint(before) or any(one[:1].isdigit() for one in before)
+    if word in ("dont", "do") and before[-1] not in _WHO:
+        return word == "dont" or behind == "not"
+    return told and word in ("i", "we") and behind in ("didnt", "dont", "couldnt", "cant", "havent", "forgot")
+
+
+_WHO = frozenset(
+    {"i", "we", "you", "they", "it", "that", "to", "so", "which", "and", "just", "please", "but"}
+)
+
+
+def _so_that(tokens: list[Token], place: int) -> bool:
+    """``one nut 11 so i could slide the tank over``: what it was for."""
+    behind = [one.norm for one in tokens[place + 1 : place + 3]]
+    return tokens[place].norm == "so" and behind[:1] in (["i"], ["we"]) and behind[1:] in (["could"], ["can"])
+
+
+_BEGINNING = (_takes_back, _some_of_them, _had_to, _left_it, _denied, _so_that)
 """Where a clause begins that nobody parted by a sign."""
 
 

@@ -35,6 +35,8 @@ _UNSURE = (
 
 def correction_in(tokens: list[Token], context: Context) -> Correction | None:
     """The correction that a line is; None where it is none."""
+    while len(tokens) > 1 and tokens[-1].norm in (".", "!"):
+        tokens = tokens[:-1]
     words = Words(tokens)
     text = words.raw(0, len(words.text))
     opener = words.find(pattern("correction", "opener"))
@@ -43,7 +45,7 @@ def correction_in(tokens: list[Token], context: Context) -> Correction | None:
         return Correction(text, (swapped,)) if swapped else _without_opener(text, words, context)
     if opener[0].strip() in _UNSURE and context.last is None:
         return None
-    if rather := re.match(r"^(?:no )?not (\w+) ,(?: but)? (\w+)$", words.text):
+    if rather := re.match(r"^(?:no )?not (\w+) ,(?: (?:but|is|its|it is))? (\w+)$", words.text):
         return Correction(text, _rather(rather[1], rather[2], words, context))
     negated_number = re.match(r"^(?:no |sorry |actually )*,? ?not (\d+(?:\.\d+)?)\b", words.text)
     words.cut(0, max(opener.end() - 1, 0)) if opener.end() > 0 else None

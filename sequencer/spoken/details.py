@@ -42,20 +42,18 @@ def way_of(words: Words, parts: Mapping[str, str]) -> Name | ToldReason | None:
     for one in patterns("purpose", "patterns"):
         match = words.find(one)
         if match:
-            end = match.start("what") + len(_thing_in(match["what"]))
+            what = _UNDER_IT.sub("", _thing_in(match["what"]))
+            end = match.start("what") + len(what)
             name = name_in(words.within(match.start("what"), end), parts)
-            if name is not None and not _of_somebody(name):
+            if name is not None and what.split()[-1] not in _SOMEBODY:
                 words.cut(match.start(), end if end < match.end("what") else match.end())
                 return name
     return None
 
 
+_UNDER_IT = re.compile(r" (?:under|underneath|behind|below|above|inside) (?:it|them)$")
 _SOMEBODY = frozenset({"it", "they", "that", "i", "we", "you"})
-
-
-def _of_somebody(name: Name) -> bool:
-    """``the drum it`` of: the drum, it will not come off."""
-    return name.key is None and not _SOMEBODY.isdisjoint(name.label.casefold().split())
+"""``the drum it`` will not come off: no name of what something was in the way of."""
 
 
 def _thing_in(what: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import cache
 
 from sequencer.machine.called import head_noun
 from sequencer.machine.heard.near import distance, likeness
@@ -45,9 +46,16 @@ def name_in(tokens: list[Token], parts: Mapping[str, str]) -> Name | None:
         or " ".join(one.norm for one in words) in lines()["names"]["nobody"]
     ):
         return None
-    if all(one.norm.isdigit() for one in words):
+    if all(one.norm.isdigit() or one.norm in _adverbs() for one in words):
         return None
     return known_name(label, parts)
+
+
+@cache
+def _adverbs() -> frozenset[str]:
+    """Words that tell how and when, and never a thing: simply, then."""
+    never = vocabulary.little() - vocabulary.nouns() - vocabulary.describing() - vocabulary.words("trailing")
+    return never - vocabulary.words("joining")
 
 
 def _telling(words: list[Token]) -> list[Token]:

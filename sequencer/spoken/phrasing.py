@@ -1,7 +1,8 @@
-"""Sentences put into the order in which the rest reads them: motor I put aside, that is put aside the motor.
+"""Sentences put into the order in which the rest reads them: motor I put aside is put aside the motor.
 
-Each rule of ``data/phrasing.toml`` is a pattern over the line and what stands there instead: its groups, and
-words that nobody said. What a rule leaves out says no more than what is left. A word keeps what was said.
+Each rule of ``data/phrasing.toml`` is a pattern over the line, and what stands there instead: its groups,
+groups read as another word, and words that nobody said. What a rule leaves out says no more than what is
+left. A word keeps what was said.
 """
 
 from __future__ import annotations
@@ -84,7 +85,10 @@ def _instead(rule: _Rule, words: Words, match: re.Match[str]) -> list[Token]:
     found: list[Token] = []
     whole = "" if any(one.startswith("{") for one in rule.to) else words.raw(*match.span())
     for piece in rule.to:
-        if not piece.startswith("{"):
+        group, _, word = piece.partition(":")
+        if word and group in match.re.groupindex:
+            found.append(Token(word, words.raw(*match.span(group))))
+        elif not piece.startswith("{"):
             found.append(Token(piece, "," if piece == "," else whole))
         elif match[piece[1:-1]]:
             found += words.within(*match.span(piece[1:-1]))

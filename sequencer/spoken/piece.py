@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from sequencer.machine.heard.joint import JointSaid, joints_in
 from sequencer.machine.heard.tokens import HOLE, Token, Words, any_of, said
-from sequencer.spoken import details, holding, sizes
+from sequencer.spoken import details, sizes
 from sequencer.spoken.acting import Acted, act_in
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.fluids import spill_in
@@ -29,9 +29,6 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     """
     piece = Piece(said(tokens))
     words = Words(tokens if _tells_purpose(tokens) else without_leading(tokens, lines()["fillers"]))
-    if (joints := holding.of_joints_alone(words)) is not None:
-        words = joints
-        piece.text = said(words.tokens)
     if not words.tokens:
         return piece
     if _is_note(piece, words, tokens, first=first):
@@ -40,7 +37,6 @@ def read_piece(tokens: list[Token], parts: Mapping[str, str], *, fluid: str, fir
     if warning and any(one.norm[:1].isdigit() for one in tokens):
         piece.remarks.append(Remark(Care.NOTE, words.cut(warning.start(), warning.end())))
         tokens = [one for one in words.tokens if one.norm != HOLE]
-    holding.held_by(words)
     _purposes(piece, words, parts)
     alone = first and not words.text.replace(HOLE, "").strip()
     countered = words.find(pattern("countered")) is not None
@@ -67,6 +63,7 @@ def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) 
     used = details.used_in(words) or (None if first else details.named_tool(words))
     if first:
         _named_by_kind(piece, words, parts)
+    tightened = words.find(_TIGHTENED) if piece.figure is not None else None
     _held(piece, words, naming=first or act_in(Words(words.tokens)) is not None)
     words.take(_TAKEN)
     sizes.two_sizes(piece, words)
@@ -75,6 +72,9 @@ def _done(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bool) 
     piece.act = act_in(words)
     if piece.act is None and _hung_aside(piece, first=first):
         piece.act = Acted(Act.ASIDE, piece.remarks[-1].text)
+    if piece.act is None and piece.figure is not None and tightened is not None:
+        words.take(_TIGHTENED)
+        piece.act = Acted(Act.TORQUE, piece.figure.words, object_first=True)
     sizes.bare(piece, words)
     if _only_put_away(piece):
         return
@@ -124,6 +124,9 @@ def _only_put_away(piece: Piece) -> bool:
     piece.joints, piece.bare, piece.remarks, piece.note = [], None, [], piece.text
     return True
 
+
+_TIGHTENED = re.compile(r"^(?:i )?(?:torqued?|tightened|tighten)\b")
+"""It says that it was tightened, however its joints are told."""
 
 _OF_ANOTHER = re.compile(r"\b(?:hanging|hangs)\b|\b(?:hung|tied|wired|strapped) (?:the|both|its|my) \w+")
 """How a thing hangs by now, or another thing that was tied up: nothing that was done to the part."""
@@ -298,7 +301,7 @@ def _besides(piece: Piece, words: Words, fluid: str) -> None:
     if piece.figure is None:
         piece.source = (
             details.source_in(words)
-            if words.find(re.compile(r"\b(?:manual|handbook|page|p|drawing|data sheet)\b"))
+            if words.find(re.compile(r"\b(?:manual|handbook|book|page|p|drawing|data sheet)\b"))
             else None
         )
     piece.weight = details.weight_in(words)

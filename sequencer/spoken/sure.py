@@ -87,14 +87,20 @@ _MANY_CLAUSES = 5
 
 def _much_at_once(tokens: Sequence[Token], found: Accounts) -> Iterator[Doubtful]:
     """A long line of which several pieces were only kept: it is read back and asked about as a whole."""
-    notes = sum(1 for _ in found.by(Role.NOTE))
+    things = vocabulary.nouns()
+    told = (found.norms(one) for one in found.by(Role.NOTE))
+    notes = sum(1 for words in told if any(word in things or word.isdecimal() for word in words))
     if notes > 1 and len(list(clauses(list(tokens)))) >= _MANY_CLAUSES:
         yield Doubtful(DoubtReason.LONG, "")
 
 
 def _same_odd(line: Line) -> Iterator[Doubtful]:
     """``same at the head``: what the same was done to is no thing for certain."""
+    told = False
     for one in line.said:
+        if told and isinstance(one, Did) and one.part is None and one.joints:
+            yield Doubtful(DoubtReason.SAME, one.joints[0].said)  # one screw more: that many, or more?
+        told = told or isinstance(one, Same)
         if isinstance(one, Same) and one.part is None and not one.side and line.notes:
             yield Doubtful(DoubtReason.SAME, line.notes[0])
         name = one.part if isinstance(one, Same) else None
@@ -182,7 +188,8 @@ def _idle(found: Accounts, at: int, joints: Sequence[JointSaid]) -> bool:
     denied = any(found.norm(at - n) == "no" and found.norm(at - n + 2) in ("just", "only") for n in range(3))
     if denied or (word == "drain" and found.role(at + 1) is Role.JOINT):
         return True  # no bolts just clips; the oil drain screw
-    if (found.tokens[at].raw.casefold() == "both" and not last) or _around(found, at):
+    by_hand = word == "hand" and found.norm(at - 1) == "by"
+    if by_hand or (found.tokens[at].raw.casefold() == "both" and not last) or _around(found, at):
         return True
     if word in vocabulary.happening() and lesser:
         return "connector" in kinds or word not in vocabulary.words("unplugging")
@@ -202,10 +209,16 @@ def _only_so(found: Accounts, at: int) -> bool:
 
 
 def _around(found: Accounts, at: int) -> bool:
-    """``took`` of ``took .. out``, of which the end alone was read as the act."""
+    """``took`` of ``took .. out``, of which the end alone was read; ``unscrewed the four screws and``."""
     ends = ("off", "out", "away", "down", "apart")
     taking = found.norm(at) in vocabulary.taking() and found.norm(at) not in vocabulary.words("unplugging")
-    return taking and any(found.norms(one)[0] in ends and one.at[0] > at for one in found.by(Role.ACT))
+    if taking and any(found.norms(one)[0] in ends and one.at[0] > at for one in found.by(Role.ACT)):
+        return True
+    if found.norm(at) not in vocabulary.words("undoing") | {"undid", "removed", "unscrewed"}:
+        return False
+    behind = (n for n in range(at + 1, at + 4) if found.role(n) is Role.JOINT)
+    little = vocabulary.little()
+    return any(all(found.norm(n) in little for n in range(at + 1, end)) for end in behind)
 
 
 def _acts(found: Accounts, dids: Sequence[Did]) -> Iterator[Doubtful]:

@@ -16,6 +16,8 @@ _POLES = ("negative", "positive", "earth", "live", "neutral")
 _SOME = ("1", "one", "2", "3", "some", "most", "half")
 _LONGEST = 5
 _UNKNOWN = 2
+_BEGIN_NAMES = frozenset("pull lift push drive feed bleed drain swing tow draw tap screw twist tip".split())  # noqa: SIM905
+"""Verbs with which a name begins as well."""
 _UP = frozenset({"off", "down", "up", "out"})
 
 
@@ -86,7 +88,7 @@ def _cut_off(found: Accounts, one: LineStretch) -> bool:
     first, last = one.at[0], one.at[-1]
     if found.norm(first - 1) == "the" and found.norm(first - 2) == "of" and found.norm(first - 3) in _SOME:
         return True
-    if found.role(first - 1) is Role.ACT and found.norm(first - 1) in vocabulary.words("taking"):
+    if found.role(first - 1) is Role.ACT and found.norm(first - 1) in _BEGIN_NAMES:
         return True  # pull | cord housing
     if found.norm(last) == "left" and found.norm(last + 1).endswith(("ing", "on", "in")):
         return True

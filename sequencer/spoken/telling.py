@@ -64,7 +64,7 @@ class Telling:
     def goes_on(self, clause: Sequence[Token]) -> bool:
         """``the belt off, then the pulley``: the same was done to the next thing."""
         words = [one.norm for one in clause if one.norm not in ("and", "the")]
-        named = len(words) > 1 and words[0] == "then" and vocabulary.is_thing(" ".join(words[1:]))
+        named = len(words) > 1 and words[0] in ("then", "next") and vocabulary.is_thing(" ".join(words[1:]))
         return named and self.draft.act is not None and self.draft.name is not None
 
     def mended(self, clause: Sequence[Token]) -> bool:

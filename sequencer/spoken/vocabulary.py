@@ -105,7 +105,9 @@ def may_name(label: str) -> bool:
     if not 0 < len(said) <= _LONGEST_NAME or said[0] in ("of", "and", "for", "with"):
         return False
     inside = {"of", "and", "for", "to", "side", "end", "off", "out"}
-    ends = said[-1] in nouns() or said[-1] not in little() | happening() | doubting()
+    if any(one in done() - nouns() or one.endswith("ly") for one in said):
+        return False
+    ends = said[-1] in nouns() or said[-1] not in little() | happening() | doubting() | describing()
     return ends and not any(one in little() - inside - nouns() - describing() for one in said)
 
 

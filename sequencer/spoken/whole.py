@@ -9,7 +9,8 @@ from dataclasses import replace
 from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.joint import JointSaid, sized
 from sequencer.machine.heard.lexemes import Is, KindSaid, lexemes
-from sequencer.machine.heard.tokens import tokens_of
+from sequencer.machine.heard.spelling import mended
+from sequencer.machine.heard.tokens import said, tokens_of
 from sequencer.machine.model import HAND
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import TorqueQuantity
@@ -151,7 +152,9 @@ def _held_by(did: Did, implied: str) -> Did:
 
 def _tightened(did: Did) -> Did:
     """A torque that is told beside joints belongs to the last of them."""
-    if did.figure is None or did.act.value is Act.TORQUE or not did.joints:
+    if did.figure is None or not did.joints:
+        return did
+    if did.act.value is Act.TORQUE and not any(one.counted for one in did.joints):
         return did
     if any(one.torque for one in did.joints):
         return did
@@ -169,13 +172,14 @@ def _piped(did: Did) -> bool:
 def _kind_in_name(did: Did) -> Did:
     """``hub nut off, 36``: the name ends with a kind, which is what held it."""
     assert did.part is not None
-    name = " ".join(one.norm for one in tokens_of(did.part.words or did.part.label))
+    tokens = mended(tokens_of(did.part.words or did.part.label))
+    name = " ".join(one.norm for one in tokens)
     found = lexemes(name)
     if not found or found[-1].sort is not Is.KIND or " of " in name:
         return did  # the bracket of the lead screw is no screw
     last = found[-1]
     kind: KindSaid = last.value
-    before = (did.part.words or did.part.label)[: last.start].strip()
+    before = said(tokens[: -len(last.text.split())])
     owner = kind.word.split()[0]
     if before and owner != kind.word and owner in lines()["things"]:
         before = f"{before} {owner}"  # the nut of the fuel pipe

@@ -19,9 +19,16 @@ def numbers_in(tokens: list[Token]) -> Iterator[Token]:
             _beyond_an_inch(tokens, place)
             or _fraction(tokens, place)
             or _sorted(tokens, place)
-            or _number(tokens, place)
+            or (None if _one_of_a_part(tokens, place) else _number(tokens, place))
         )
-        if found is None and tokens[place].norm.isdecimal() and _halved(tokens, place):
+        if found is None and _one_of_a_part(tokens, place):
+            yield from (Token("1", tokens[place].raw), Token("x", ""))
+            place, last_number = place + 1, False
+        elif found is None and _run_together(tokens, place):
+            norm = tokens[place].norm
+            yield from (Token(norm[0], tokens[place].raw), Token(norm[1:], ""))
+            place, last_number = place + 1, True
+        elif found is None and tokens[place].norm.isdecimal() and _halved(tokens, place):
             yield Token(f"{tokens[place].norm}.5", raw_of(tokens, place, 4))
             place, last_number = place + 4, True
         elif found is None:
@@ -37,6 +44,22 @@ def numbers_in(tokens: list[Token]) -> Iterator[Token]:
             yield token
             last_number = token.norm.isdigit()
             place += length
+
+
+def _one_of_a_part(tokens: list[Token], place: int) -> bool:
+    """``one 9/16 inch bolt``: one of them, and no inch and nine sixteenths."""
+    beyond = place + 3 if norm_at(tokens, place + 2) in ("in", "mm") else place + 2
+    mixed = _MIXED.fullmatch(norm_at(tokens, place + 1))
+    return norm_at(tokens, place) == "one" and mixed is not None and norm_at(tokens, beyond) in kind_tokens()
+
+
+_TOGETHER = re.compile(r"[2-9](?:10|1[1-9]|2\d|3[0-6])")
+
+
+def _run_together(tokens: list[Token], place: int) -> bool:
+    """``613 mil bolts``: six with heads of 13."""
+    sized = norm_at(tokens, place + 1) == "mm" and norm_at(tokens, place + 2) in kind_tokens()
+    return sized and _TOGETHER.fullmatch(norm_at(tokens, place)) is not None
 
 
 def _halved(tokens: list[Token], place: int) -> bool:
@@ -178,9 +201,15 @@ def _beyond_an_inch(tokens: list[Token], place: int) -> tuple[Token, int] | None
         told = first == "in" or end == place + 5 or part.startswith(("sixteenth", "eighth"))
         if part in below and told and not (part == "half" and first != "in" and end == place + 4):
             return Token(f"1-1/{below[part]}in", raw_of(tokens, start, end - start)), end - start
+    if first in ("1", "one") and [norm_at(tokens, place + n) for n in (1, 2)] == ["and", "one"]:
+        part = norm_at(tokens, place + 3)
+        end = place + 5 if norm_at(tokens, place + 4) == "in" else place + 4
+        if part in below and part != "half":
+            return Token(f"1-1/{below[part]}in", raw_of(tokens, start, end - start)), end - start
     mixed = _MIXED.fullmatch(norm_at(tokens, place + 1)) if first in ("1", "one") else None
-    if mixed is None:
-        return None
+    beyond = place + 3 if norm_at(tokens, place + 2) in ("in", "mm") else place + 2
+    if mixed is None or (first == "one" and norm_at(tokens, beyond) in kind_tokens()):
+        return None  # one 9/16 inch bolt
     top, bottom = map(int, mixed[1].split("/"))
     behind_kind = place > 0 and tokens[place - 1].norm in kind_tokens()
     if behind_kind or top * 4 < bottom:  # no spanner is so small

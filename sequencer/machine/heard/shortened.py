@@ -1,4 +1,4 @@
-"""Words that were shortened: written without their vowels (``blts``, ``unplgd``), or by their beginning (``conns``)."""
+"""Words that were shortened: without their vowels (``blts``), or to their beginning (``conns``)."""
 
 from __future__ import annotations
 
@@ -25,7 +25,9 @@ def _by_bones(others: frozenset[str]) -> dict[str, list[str]]:
     return found
 
 
-def in_full(word: str, kinds: frozenset[str], others: Collection[frozenset[str]], *, counted: bool) -> str | None:
+def in_full(
+    word: str, kinds: frozenset[str], others: Collection[frozenset[str]], *, counted: bool
+) -> str | None:
     """The word that a short one stands for; None where it stands for none, or is as long.
 
     Args:
@@ -38,7 +40,7 @@ def in_full(word: str, kinds: frozenset[str], others: Collection[frozenset[str]]
         return None
     if counted and (begun := _begun(word, kinds)):
         return begun
-    if counted or len(word) > _SHORTEST:
+    if counted or len(word) > _SHORTEST or _bones(word) == word:
         others = (kinds, *others)
     for words in others:
         full = [one for one in _by_bones(words).get(_bones(word), ()) if _leaves_out(word, one)]

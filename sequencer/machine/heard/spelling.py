@@ -201,22 +201,47 @@ def _socketed(tokens: list[Token]) -> Iterator[Token]:
 def _typos(tokens: list[Token], names: Collection[str], verbs: Collection[str]) -> Iterator[Token]:
     """A word behind a number is a kind, one behind a kind a number: the one that it nearly is."""
     numbers = table("heard")["numbers"]
-    guarded = {*table("heard")["not_typos"]["words"], *numbers, *names, *verbs, *kind_tokens()}
-    guarded |= {*table("heard")["adjectives"], *table("heard")["fillers"], *table("heard")["stops"]}
     counted = kind = False
     for one in tokens:
         near = None
-        if one.norm.isalpha() and len(one.norm) > 3 and one.norm not in guarded:
-            near = _nearest_verb(one.norm, verbs)
-            near = near or (_nearest(one.norm, [*numbers], 1) if kind and len(one.norm) > 4 else None)
-            near = near or _nearest(one.norm, kind_tokens(), _slips(one.norm, counted=counted))
-        if near is None and one.norm not in guarded | _never_short():
-            near = in_full(one.norm, _plain_kinds(), (frozenset(verbs), frozenset(names)), counted=counted)
+        if one.norm.isalpha() and not (one.norm in _never_typos() or one.norm in names or one.norm in verbs):
+            near = _meant(one.norm, verbs, counted=counted, kind=kind)
+            if near is None and one.norm not in _never_short():
+                others = (frozenset(verbs), frozenset(names))
+                near = in_full(one.norm, _plain_kinds(), others, counted=counted)
         read = replace(one, norm=near) if near else one
         yield read
         kind = read.norm in kind_tokens()
         said = read.norm[0].isdigit() or read.norm in numbers
         counted = said or (counted and read.norm in ("mm", "x"))
+
+
+def _meant(word: str, verbs: Collection[str], *, counted: bool, kind: bool) -> str | None:
+    """What a word was meant for that is a slip or two away."""
+    if len(word) <= _SHORTEST:
+        return None
+    near = _nearest_verb(word, verbs)
+    if near is None and kind and len(word) > _SHORTEST + 1:
+        near = _nearest(word, [*table("heard")["numbers"]], 1)
+    return near or _nearest(word, kind_tokens(), _slips(word, counted=counted))
+
+
+_SHORTEST = 3
+"""Letters of words that are nobody's typos."""
+
+
+@cache
+def _never_typos() -> frozenset[str]:
+    """Words of the tables."""
+    heard = table("heard")
+    sorts = (
+        heard["not_typos"]["words"],
+        heard["numbers"],
+        heard["adjectives"],
+        heard["fillers"],
+        heard["stops"],
+    )
+    return kind_tokens().union(*sorts)
 
 
 @cache
