@@ -81,6 +81,8 @@ class Code(Enum):
     HALF_HELD = "half-held"
     HANGS_BY = "hangs-by"
     SPRING_LAST = "spring-last"
+    UNDONE_TIGHT = "undone-tight"
+    WHEN_ALONE = "when-alone"
     LEFT_HANGING = "left-hanging"
     OVERHEAD = "overhead"
     PANEL_PLUG = "panel-plug"

@@ -142,6 +142,29 @@ def test_a_spring_is_let_go_before_the_bearings_of_its_roller():
     assert judged(given, ["roller"]) == set()
 
 
+ELEVATOR = """
+machine: Elevator
+positions: {head: {}, boot: {}}
+start: head
+parts:
+  take-up:
+    from: boot
+    joints: {screws: {kind: tensioner, tool: hand, count: 2}}
+    loose: [screws]
+  belt:
+    weight: 30 kg
+    hold: false
+    trapped_by: [{take-up: loose}]
+    joints:
+      splice: {kind: bolt, head: 17, crack: {while: [take-up]}}  # ! undone-tight
+"""
+
+
+def test_a_belt_is_parted_once_its_take_up_has_let_go():
+    assert judged(ELEVATOR, ["belt"]) == expected(ELEVATOR)
+    assert judged(ELEVATOR.replace("hold: false", "hold: true"), ["belt"]) == set()
+
+
 RAM = """
 machine: Dumper
 positions: {front: {}, below: {}}

@@ -304,6 +304,19 @@ RULES = {
         """,
         ("wet: [coolant]", "wet: [coolant, oil]"),
     ),
+    "when-alone": (
+        """
+        machine: Trailer
+        tasks: {raise: {label: Onto stands, tool: jack, undo: {label: Down on its wheels}}}
+        tools: {jack: {drive: none}}
+        parts:
+          wheel:
+            weight: 12 kg
+            joints:
+              nuts: {kind: nut, head: 19, count: 4, torque: {value: 90 N.m, when: [raise]}}  # ! when-alone
+        """,
+        ("tool: jack, undo", "tool: jack, before: [wheel], undo"),
+    ),
     "earth-check": (
         """
         machine: Grinder
@@ -555,6 +568,7 @@ OF_AN_ORDER = {
     "half-held",
     "hangs-by",
     "spring-last",
+    "undone-tight",
     "hung",
     "two-loads",
     "left-hanging",

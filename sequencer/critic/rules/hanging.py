@@ -11,9 +11,9 @@ from sequencer.graph.operations import Kind
 from sequencer.machine.model import Joint, Part
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.plan import Plan, Step
+from sequencer.plan.practice.firsts import SPRING
 from sequencer.plan.practice.held import bears, is_heavy
 from sequencer.plan.practice.hold import HEAVY_KG
-from sequencer.plan.practice.meanwhile import SPRING
 from sequencer.plan.practice.ruled_job import holds
 
 ONE_END_KG = 10
@@ -24,6 +24,7 @@ MANY = 3
 
 _MOVED = (Kind.REMOVE, Kind.FIT)
 _OPENED = (Kind.UNDO, Kind.FASTEN)
+_LET_GO = (Kind.LOOSEN, Kind.MOVE_ASIDE, Kind.SEAT, Kind.MOVE_BACK)
 
 
 def left_hanging(case: Case) -> Iterator[Finding]:
@@ -150,6 +151,30 @@ def spring_last(case: Case) -> Iterator[Finding]:
                 if spring.path in at and borne.path in at and (at[borne.path] < at[spring.path]) != plan.back:
                     yield finding(Code.SPRING_LAST, Severity.HURTS, spring, joint=borne.path)
                     break
+
+
+def undone_tight(case: Case) -> Iterator[Finding]:
+    """A cracked joint that is out while what it was cracked against still pulls: the splice of a belt.
+
+    The rule `crack` waits for what comes off; this only swings or is moved aside.
+    """
+    for part in case.parts:
+        for joint in part.joints.values():
+            for other in joint.crack.while_parts if joint.crack else ():
+                if any(_tight(plan, joint, other) for plan in case.plans):
+                    yield finding(Code.UNDONE_TIGHT, Severity.HURTS, joint, part=part.name, other=other)
+
+
+def _tight(plan: Plan, joint: Joint, other: str) -> bool:
+    """Whether a joint is undone before another part lets go, or fastened after that pulls again."""
+    own = [step.operation for step in plan.steps if step.operation.subject in (joint.path, other)]
+    kinds = [one.kind for one in own if one.subject == other]
+    if not set(kinds).intersection(_LET_GO) or set(kinds).intersection(_MOVED):
+        return False
+    at = {one.kind: place for place, one in enumerate(own) if one.kind in (*_LET_GO, *_OPENED)}
+    undone = next((at[kind] for kind in _OPENED if kind in at), None)
+    swung = min(at[kind] for kind in _LET_GO if kind in at)
+    return undone is not None and (undone < swung) != plan.back
 
 
 def _is_end(case: Case, joint: Joint) -> bool:

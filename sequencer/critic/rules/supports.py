@@ -40,6 +40,16 @@ def strut_late(case: Case) -> Iterator[Finding]:
                 yield finding(Code.STRUT_LATE, Severity.HURTS, fluid, task=task.name, parts=task.load)
 
 
+def when_alone(case: Case) -> Iterator[Finding]:
+    """A wheel whose torque waits until it is off its stands, and that itself does not ask for them."""
+    for part in (one for one in case.parts if case.is_a("road-wheel", one)):
+        for joint in part.joints.values():
+            for section, name in joint.torque.when if joint.torque else ():
+                task = case.machine.tasks.get(name) if section == "tasks" else None
+                if task and task.undo and Kind.UNDO.of(joint.path) in case.without(Kind.TASK.of(name)):
+                    yield finding(Code.WHEN_ALONE, Severity.HURTS, joint, part=part.name, task=name)
+
+
 def _stops_turning(case: Case, task: Task) -> bool:
     """Whether it is there for joints of what turns: it holds against a torque, not a weight."""
     return bool(task.before) and all(

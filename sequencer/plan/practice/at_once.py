@@ -18,7 +18,8 @@ from math import lcm
 from sequencer.plan.order.replay import is_workable, replay
 from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Totals
-from sequencer.plan.practice.meanwhile import Between, Meanwhile, meanwhiles_of, swings_of
+from sequencer.plan.practice.firsts import First, firsts_of
+from sequencer.plan.practice.meanwhile import Between, Meanwhile, meanwhiles_of
 from sequencer.plan.practice.ruled_job import PracticeJob
 from sequencer.plan.practice.rules import Rule, kept_by
 
@@ -27,13 +28,13 @@ Order = tuple[str, ...]
 
 def at_once(job: PracticeJob, rules: Sequence[Rule], order: Order, changes: Changes) -> Order:
     """The order of taking apart with less between, where that costs no time, no tool change and no walk."""
-    spans, swings = meanwhiles_of(job, rules), tuple(swings_of(job))
+    spans, firsts = meanwhiles_of(job, rules), tuple(firsts_of(job))
     costs = _Costs(job, changes)
-    most, least = costs.of(order), _untidy(spans, swings, order)
+    most, least = costs.of(order), _untidy(spans, firsts, order)
     while any(least):
-        for trial in chain(_swung_first(swings, order), _trials(job, spans, order)):
+        for trial in chain(_in_turn(firsts, order), _trials(job, spans, order)):
             if (
-                (found := _untidy(spans, swings, trial)) < least
+                (found := _untidy(spans, firsts, trial)) < least
                 and all(cost <= old for cost, old in zip(costs.of(trial), most, strict=True))
                 and is_workable(job.graph, trial)
                 and all(kept_by(rules, trial))
@@ -97,13 +98,11 @@ class _Costs:
         return time, tools, walks
 
 
-def _untidy(
-    spans: Sequence[Meanwhile], swings: Sequence[tuple[str, str, str]], order: Order
-) -> tuple[int, ...]:
+def _untidy(spans: Sequence[Meanwhile], firsts: Sequence[First], order: Order) -> tuple[int, ...]:
     """The steps between, for each kind."""
     place = _places(order)
     found = [0] * len(Between)
-    found[Between.EASED] = sum(place[undo] < place[swing] for swing, undo, _ in swings)
+    found[Between.EASED] = sum(place[later] < place[first] for first, later, _ in firsts)
     for span in spans:
         first, last = span.ends(place)
         if last > first + 1:
@@ -115,14 +114,15 @@ def _places(order: Order) -> dict[str, int]:
     return {name: number for number, name in enumerate(order)}
 
 
-def _swung_first(swings: Sequence[tuple[str, str, str]], order: Order) -> Iterator[Order]:
-    """A joint that is out too early undone at each later place."""
-    for swing, undo, away in swings:
-        old = order.index(undo)
-        if old < order.index(swing):
-            rest = (*order[:old], *order[old + 1 :])
-            for place in range(order.index(swing), order.index(away)):
-                yield (*rest[:place], undo, *rest[place:])
+def _in_turn(firsts: Sequence[First], order: Order) -> Iterator[Order]:
+    """What is let go too early done at each later place, or what comes too late directly before it."""
+    for first, later, end in firsts:
+        early, late = order.index(later), order.index(first)
+        if early < late:
+            rest = (*order[:early], *order[early + 1 :])
+            for place in range(late, order.index(end)):
+                yield (*rest[:place], later, *rest[place:])
+            yield (*order[:early], first, *order[early:late], *order[late + 1 :])
 
 
 def _trials(job: PracticeJob, spans: Sequence[Meanwhile], order: Order) -> Iterator[Order]:

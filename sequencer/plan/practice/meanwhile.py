@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from itertools import product
 
 from sequencer.graph.operations import Kind
 from sequencer.graph.serving import breaking, tightening
@@ -18,9 +17,6 @@ from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.practice.held import bears, is_heavy
 from sequencer.plan.practice.ruled_job import PracticeJob, holds
 from sequencer.plan.practice.rules import Rule, orders_of
-
-SPRING = "spring"
-"""The kind of a joint that pulls at its part."""
 
 MOVES = frozenset((Kind.FIT, Kind.MOVE_BACK))
 """A part that comes back."""
@@ -34,7 +30,7 @@ class Between(IntEnum):
     HUNG = 1
     """A part hangs in what carries it."""
     EASED = 2
-    """What is slackened to swing a part is out before it swings, or what bears it before its spring."""
+    """What should be let go first is not: the swing of a part, its spring, what holds a cracked joint."""
     HALF = 3
     """A heavy part hangs on some of what bears it: a broom on one of its bearings."""
     LOOSE = 4
@@ -175,21 +171,3 @@ def _helpers(job: PracticeJob, part: Part) -> Iterator[str]:
         task = job.machine.tasks.get(op.subject) if op.kind in (Kind.TASK, Kind.RESTORE) else None
         if task and (task.steadies(paths) or part.name in task.load):
             yield name
-
-
-def swings_of(job: PracticeJob) -> Iterator[tuple[str, str, str]]:
-    """What should come first, a joint, and the end: the swing of a part, and its joints that were slackened.
-
-    A spring likewise comes first, before what bears its part, and on the way back last.
-    """
-    kind = Kind.SEAT if job.back else Kind.LOOSEN
-    for part in job.parts():
-        swing, away = kind.of(part.name), job.remove(part.name)
-        for name in part.loose.joints if part.loose and job.has(swing) and job.has(away) else ():
-            if job.has(undo := job.undo(part.joints[name])):
-                yield swing, undo, away
-        springs = [job.undo(joint) for joint in part.joints.values() if joint.kind == SPRING]
-        borne = [job.undo(joint) for joint in part.joints.values() if bears(joint) and joint.kind != SPRING]
-        for spring, undo in product(filter(job.has, springs), filter(job.has, borne)):
-            if job.has(away):
-                yield spring, undo, away

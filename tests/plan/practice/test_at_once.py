@@ -89,6 +89,39 @@ def test_what_is_slackened_to_swing_a_part_comes_out_after_that_and_is_in_before
     assert back.proven
 
 
+FIRSTS = """
+machine: A belt pump on stands, invented
+positions: {front: {}}
+tools: {bar: {drive: none}, jack: {drive: none}}
+tasks: {raise: {tool: jack, undo: {label: Lower it}}}
+parts:
+  wheel: {joints: {bolts: {kind: bolt, head: 19, torque: {value: 110 N.m, when: [raise]}}}}
+  tray: {needs: [raise], joints: {screws: {kind: screw, head: T25}}}
+  motor:
+    loose: [jack, feet]
+    joints:
+      jack: {kind: tensioner, head: 17, time: 40 s}
+      feet: {kind: bolt, head: 17, count: 4, torque: 45 N.m}
+  belt:
+    trapped_by: [{motor: loose}]
+    joints: {splice: {kind: bolt, tool: hand, crack: {while: [motor]}}, hooks: {kind: hook, tool: bar}}
+"""
+
+
+def test_what_carries_or_clamps_or_holds_meanwhile_comes_first_and_on_the_way_back_last():
+    """Common practice: off the stands on its wheels; a tensioner is clamped last; no belt is parted tight."""
+    way_in, back = there_and_back(
+        FIRSTS, [("off", part) for part in ("tray", "belt", "wheel")], practice=Practice.ALL
+    )
+    order, home = names(way_in), names(back)
+    assert order.index("task raise") < order.index("undo wheel/bolts")
+    assert home.index("fasten wheel/bolts") < home.index("restore raise") < home.index("torque wheel/bolts")
+    assert order.index("slacken motor/feet") < order.index("slacken motor/jack")
+    assert home.index("tighten motor/jack") < home.index("tighten motor/feet")
+    assert order.index("loosen motor") < order.index("undo belt/splice")
+    assert home.index("fasten belt/splice") < home.index("seat motor")
+
+
 @before_landing
 def test_it_costs_nothing_and_no_rule():
     moved = 0
