@@ -5,15 +5,16 @@ import pytest
 from sequencer.graph.targets import parse_targets
 from sequencer.machine.reading import read_text
 from sequencer.plan.hazards.stops import Left, Verdict, stops
+from sequencer.plan.practice.rules import Practice
 from sequencer.plan.refit import plan_refit
 from sequencer.plan.teardown import plan_teardown
 
 
-def plans(parts, rest="", off="inner"):
+def plans(parts, rest="", off="inner", practice=Practice.NONE):
     reading = read_text(f"machine: m\n{rest}\nparts:\n{parts}")
     assert reading.machine is not None, [str(fault) for fault in reading.faults]
-    into = plan_teardown(reading.machine, parse_targets(reading.machine, [off]))
-    return into, plan_refit(into)
+    into = plan_teardown(reading.machine, parse_targets(reading.machine, [off]), practice=practice)
+    return into, plan_refit(into, practice=practice)
 
 
 def left_after(plan, name, before=False):
@@ -79,6 +80,19 @@ def test_what_is_propped_is_not_left_unless_stands_hold_it(label, undo, held):
     assert ((Left.HELD_UP, "t") in found) is bool(held)
     assert ((Left.STOOD_ON, "t") in found) is (held is None)
     assert stop.safe is (held is False)
+    assert stops(back)[-1].safe
+
+
+def test_what_is_live_with_its_guard_off_is_isolated_again_before_it_is_left():
+    run = "run: {only: back, behind: [isolate], back_before: [cover]}"
+    rest = f"first: [isolate]\ntasks: {{isolate: {{undo: {{}}}}, {run}}}"
+    into, back = plans(COVERED, rest, practice=Practice.ALL)
+    assert left_after(into, "task isolate")[1].safe
+    assert (Left.LIVE, "isolate") not in left_after(back, "restore isolate", before=True)[0]
+    for name in ("restore isolate", "task run"):
+        left, stop = left_after(back, name)
+        assert left == {(Left.LIVE, "isolate")}
+        assert stop.verdict is Verdict.LOOK
     assert stops(back)[-1].safe
 
 

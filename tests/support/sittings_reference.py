@@ -26,6 +26,10 @@ class TooManyError(Exception):
     """There are too many orders to try them all."""
 
 
+Worth = tuple[Fraction, int, Fraction, int, int]
+"""What sittings run over by, how many there are, their seconds, joints left snug, places to be looked at."""
+
+
 class Reference:
     """A plan, tried out; `lengths` are those of its sittings in seconds."""
 
@@ -97,13 +101,13 @@ class Reference:
                 return True
         return False
 
-    def ways(self, order: Sequence[str]) -> Iterator[tuple[tuple[Fraction, int, Fraction, int], Fraction]]:
+    def ways(self, order: Sequence[str]) -> Iterator[tuple[Worth, Fraction]]:
         """Every way of cutting an order: its worth, and the longest of its sittings."""
         size = len(order)
         stops = [k for k in range(1, size) if self.verdict(frozenset(order[:k])) is not Verdict.UNSAFE]
         for count in range(len(stops) + 1):
             for cuts in combinations(stops, count):
-                over, seconds, looks, longest = Fraction(0), Fraction(0), 0, Fraction(0)
+                over, seconds, snug, looks, longest = Fraction(0), Fraction(0), 0, 0, Fraction(0)
                 for number, (i, j) in enumerate(pairwise((0, *cuts, size))):
                     run = order[i:j]
                     if self.cures(frozenset(order[:i]), run):
@@ -113,11 +117,13 @@ class Reference:
                     longest = max(longest, sure)
                     over += max(Fraction(0), sure - length)
                     seconds += self.changing(run) + sum(self.seconds[name] for name in run)
+                    left = self.places.left(order[:j]) if j < size else ()
+                    snug += sum(one.left.name == "SNUG" for one in left)
                     looks += j < size and self.verdict(frozenset(order[:j])) is Verdict.LOOK
                 else:
-                    yield (over, count + 1, seconds, looks), longest
+                    yield (over, count + 1, seconds, snug, looks), longest
 
-    def best(self, most: int = 400) -> tuple[tuple[Fraction, int, Fraction, int], Fraction]:
+    def best(self, most: int = 400) -> tuple[Worth, Fraction]:
         """The worth of the best way, and the shortest sitting that will do for all.
 
         Raises:

@@ -51,6 +51,10 @@ _WORDS = {
         "on stands that nobody has said are rated",
         "see that they are made to be left under the load, level and locked",
     ),
+    Left.LIVE: (
+        "undone with parts still off, so that it can move or is live",
+        "do it again before you go",
+    ),
     Left.LAID_ASIDE: ("moved aside, and nothing says how it is held", "see that it is tied or lies safely"),
     Left.PARTLY_OUT: ("some of its fasteners out", "see that the others carry it"),
     Left.UNHELD: ("no joint holds it", "see that it lies or hangs safely by itself"),
@@ -209,7 +213,7 @@ def left_words(machine: Machine, what_is_loose: Iterable[Loose]) -> list[str]:
 
 def _named(machine: Machine, loose: Loose) -> str:
     name = loose.subject
-    if loose.left in (Left.HELD_UP, Left.STOOD_ON):
+    if loose.left in (Left.HELD_UP, Left.STOOD_ON, Left.LIVE):
         return name_of(name, machine.tasks[name].label)
     if loose.left in HALF_OPEN | {Left.FLUID_OPEN, Left.DRAINED, Left.FILLED_UNCHECKED}:
         return name_of(name, machine.fluids[name].label)

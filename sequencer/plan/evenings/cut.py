@@ -98,4 +98,4 @@ def _from(
         last = end
         taken = load.with_changes(work, changes)
         over = Fraction(0) if load.within(taken, number) else load.sure(taken) - load.wish.length(number)
-        yield end, Worth(over, 1, seconds + changes, int(ground.is_look(done[end])))
+        yield end, Worth(over, 1, seconds + changes, *ground.behind(done[end]))

@@ -11,7 +11,7 @@ from sequencer.graph.reverse import way_back
 from sequencer.plan.closing.sealing import first_pass
 from sequencer.plan.evenings.possible import Possible
 from sequencer.plan.evenings.worth import Worth
-from sequencer.plan.hazards.stops import Places, Verdict, overnight_seconds
+from sequencer.plan.hazards.stops import Left, Places, Verdict, overnight_seconds
 from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Refit
 
@@ -122,9 +122,12 @@ class Ground:
         """Whether a sitting may end there; once all is done, the plan leaves it so."""
         return done == self.all or Verdict.of(self.left(done)) is not Verdict.UNSAFE
 
-    def is_look(self, done: int) -> bool:
-        """Whether somebody who stops there has to look at something first."""
-        return done != self.all and Verdict.of(self.left(done)) is Verdict.LOOK
+    def behind(self, done: int) -> tuple[int, int]:
+        """How many joints somebody who stops there leaves snug; 1 if something has to be looked at first."""
+        if done == self.all:
+            return 0, 0
+        left = self.left(done)
+        return sum(one.left is Left.SNUG for one in left), int(Verdict.of(left) is Verdict.LOOK)
 
     def own(self, step: int) -> Fraction:
         """The seconds of a step by itself."""
@@ -151,7 +154,7 @@ class Ground:
         if not self.load.within(taken, number):
             over = self.load.sure(taken) - self.load.wish.length(number)
         seconds = changes + sum((self._seconds[step] for step in order), Fraction(0))
-        return Worth(over, 1, seconds, int(self.is_look(done)))
+        return Worth(over, 1, seconds, *self.behind(done))
 
 
 def changes_of(plan: Plan) -> Changes:

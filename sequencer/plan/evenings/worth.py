@@ -13,12 +13,14 @@ class Worth(NamedTuple):
         over: Seconds by which sittings are longer than is wished, so that they end where it may be left.
         sittings: How many there are.
         seconds: What the plan's times come to, getting back to the place with empty hands included.
+        snug: How many joints are left snug, each counted at every stop: nobody goes home between the two.
         looks: At how many stops there is something to be looked at first.
     """
 
     over: Fraction
     sittings: int
     seconds: Fraction
+    snug: int
     looks: int
 
     def __add__(self, other: tuple[object, ...]) -> Worth:
@@ -28,10 +30,11 @@ class Worth(NamedTuple):
             self.over + other.over,
             self.sittings + other.sittings,
             self.seconds + other.seconds,
+            self.snug + other.snug,
             self.looks + other.looks,
         )
 
 
-NOTHING = Worth(Fraction(0), 0, Fraction(0), 0)
-ONE_MORE = Worth(Fraction(0), 1, Fraction(0), 0)
+NOTHING = Worth(Fraction(0), 0, Fraction(0), 0, 0)
+ONE_MORE = Worth(Fraction(0), 1, Fraction(0), 0, 0)
 """The least that anything still to be done adds."""

@@ -33,6 +33,7 @@ class Left(Enum):
     FUEL_HALF_OPEN = "fuel_half_open"
     HELD_UP = "held_up"
     STOOD_ON = "stood_on"
+    LIVE = "live"
     LAID_ASIDE = "laid_aside"
     PARTLY_OUT = "partly_out"
     UNHELD = "unheld"
@@ -274,7 +275,7 @@ class _Late:
 
 
 def _way_back_only(plan: Refit) -> Iterator[_Late]:
-    """Sealants that must not skin over, fillings not yet looked at, joints that are only snug.
+    """Sealants that must not skin over, fillings not yet looked at, joints only snug; live with parts off.
 
     What is done and no longer in the plan comes before its first step.
     """
@@ -290,6 +291,10 @@ def _way_back_only(plan: Refit) -> Iterator[_Late]:
         fluid = Op(name).subject
         if Op(name).kind is Kind.LEAK_CHECK:
             yield _Late.of(Left.FILLED_UNCHECKED, fluid, {Kind.FILL.of(fluid)} & known, {name})
+    fits = {name for name in names if Op(name).kind is Kind.FIT}
+    for task in plan.machine.first if fits else ():
+        if (undone := Kind.RESTORE.of(task)) in known or undone in set(plan.earlier) - set(plan.skipped):
+            yield _Late.of(Left.LIVE, task, {undone} & known, fits)
     for gate in plan.gates:
         if Subject(gate.joint).part in plan.machine.fluids and Subject(gate.joint).joint == PLUG:
             continue  # a plug gets its torque as it goes in

@@ -14,7 +14,7 @@ from sequencer.plan.evenings.ground import Ground
 from sequencer.plan.evenings.load import Load
 from sequencer.plan.evenings.sittings import EndReason
 from sequencer.plan.evenings.wish import SittingsWish
-from sequencer.plan.evenings.worth import Worth
+from sequencer.plan.evenings.worth import NOTHING
 from sequencer.plan.hazards.stops import Verdict
 from sequencer.plan.teardown import plan_teardown
 from tests.plan.test_stops import COVERED, WET, plans
@@ -50,7 +50,7 @@ def tried_out(plan, asked):
     stops = [k for k in range(1, size) if ground.may_stop((1 << k) - 1)]
     for count in range(len(stops) + 1):
         for cuts in combinations(stops, count):
-            worth = Worth(Fraction(0), 0, Fraction(0), 0)
+            worth = NOTHING
             for number, (i, j) in enumerate(pairwise((0, *cuts, size)), 1):
                 run = range(i, j)
                 worth += ground.worth(run, ground.seconds(run), number, (1 << j) - 1)

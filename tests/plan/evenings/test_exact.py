@@ -87,7 +87,8 @@ def test_no_order_and_no_cuts_are_better(seed):
         whole = sum(one.seconds for one in found.sittings) - len(found.sittings) * 30
         looks = sum(one.stop.verdict.name == "LOOK" for one in found.sittings[:-1])
         over = sum(one.over for one in found.sittings)
-        assert (over, len(found.sittings), whole, looks) == worth
+        snug = sum(left.left.name == "SNUG" for one in found.sittings[:-1] for left in one.stop.loose)
+        assert (over, len(found.sittings), whole, snug, looks) == worth
         assert (found.shortest is None) == (over == 0)
         if over:
             assert found.shortest == longest
