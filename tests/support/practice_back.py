@@ -254,10 +254,22 @@ class WayBack(Reference):
                 return False
             if self.position_of(name) == here and any(name in found for found in leading):
                 return False
-            fits = name.startswith("fit ") and self.position_of(name) == here
-            return part is None or not fits or name == f"fit {part}"
+            if self.position_of(name) != here:
+                return True
+            others = [
+                fit for fit in self._slung(name) if part is None or f"fit {part}" not in self._slung(name)
+            ]
+            if any(part is not None or self.position_of(fit) != here for fit in others):
+                return False  # who has slung it fits it next
+            return part is None or not name.startswith("fit ") or name == f"fit {part}"
 
         return may
+
+    def _slung(self, name: str) -> list[str]:
+        """What is fitted directly after the setting up of what carries it."""
+        about = (self.tasks.get(name[5:]) or {}) if name.startswith("task ") else {}
+        load = [] if about.get("rated") else about.get("carries") or []
+        return [fit for part in load if (fit := f"fit {part}") in self.chosen]
 
     def _could(self, done: Done, step: str) -> bool:
         """Whether it could be done next, as far as the machine and the orders that are kept say.

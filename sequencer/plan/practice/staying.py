@@ -1,7 +1,8 @@
 """Start and snug: nobody leaves a place while there is something to fasten, or to torque, there.
 
 Going where another rule sends one next is not leaving. But what sends one away is not begun there while
-something is still to be done: the set of a face that goes on at another place is begun after that.
+something is still to be done: the set of a face that goes on at another place is begun after that, and so is
+the sling of a part that is then fitted.
 
 A helper is no reason to wait: a joint can be torqued whose helper could simply be set up.
 
@@ -31,14 +32,13 @@ def start(job: PracticeJob, before: Sequence[Rule]) -> Iterator[Rule]:
     if not job.back:
         return
     ready = _Ready(job, before)
-    fits = frozenset(n for n, op in job.graph.operations.items() if op.kind is Kind.FIT)
     for part in job.parts():
         if not (job.has(job.remove(part.name)) or job.has(job.move_aside(part.name))):
             continue
         for joint in part.joints.values():
             fasten = job.undo(joint)
             own = frozenset({job.remove(part.name)})
-            if job.has(fasten) and (stays := tuple(ready.stays(fasten, fits, own))):
+            if job.has(fasten) and (stays := tuple(ready.stays(fasten, ready.fits, own))):
                 yield Rule(RuleName.START, joint.path, fasten, stays=stays)
 
 
@@ -65,6 +65,11 @@ class _Ready:
         return orders_of(self.before)
 
     @cached_property
+    def fits(self) -> frozenset[str]:
+        """All fitting."""
+        return frozenset(n for n, op in self.job.graph.operations.items() if op.kind is Kind.FIT)
+
+    @cached_property
     def _sets(self) -> Sequence[frozenset[str]]:
         return sets_of(self.before)
 
@@ -84,6 +89,17 @@ class _Ready:
         position = self.job.operation(name).position
         return frozenset(n for n, op in self.job.graph.operations.items() if op.position == position)
 
+    @cached_property
+    def _slung(self) -> dict[str, frozenset[str]]:
+        """The setting up of what carries a weight, and what is fitted directly after: no stand does that."""
+        slings = (task for task in self.job.machine.tasks.values() if task.load and not task.rated)
+        found = {Kind.TASK.of(task.name): frozenset(map(self.job.remove, task.load)) for task in slings}
+        return {on: frozenset(filter(self.job.has, fits)) for on, fits in found.items() if self.job.has(on)}
+
+    def _leading_to(self, fits: frozenset[str], own: frozenset[str]) -> frozenset[str]:
+        """What sends one on to fit one of ``fits``, and not the part's ``own``."""
+        return frozenset(on for on, slung in self._slung.items() if slung & fits and not slung & own)
+
     def stays(
         self, name: str, others: frozenset[str] = frozenset(), own: frozenset[str] = frozenset()
     ) -> Iterator[PracticeStay]:
@@ -96,6 +112,7 @@ class _Ready:
         elsewhere = every - here - (group - {name})
         leading = [found for found in self._sets if not found <= here]
         begun = frozenset().union(*leading) if all(map(group.isdisjoint, leading)) else frozenset()
+        begun |= self._leading_to((others & here) | (self.fits - here), own)
         for after, until in self._ways(name):
             not_here = here & ((others - (own - after)) | begun)  # one set for many
             if elsewhere:

@@ -256,7 +256,7 @@ parts:
   engine: {weight: 38 kg, behind: [tank], joints: {feet: {kind: bolt, head: 16, torque: 40 N.m}}}
 """
 LATE = (
-    "fit rail, task hang, fit engine, fasten engine/feet, fasten rail/bolt, torque engine/feet, "
+    "fit rail, fasten rail/bolt, task hang, fit engine, fasten engine/feet, torque engine/feet, "
     "torque rail/bolt, fit tank, fasten tank/line, restore hang, fit lid, fasten lid/catch"
 )
 
@@ -276,7 +276,7 @@ HALF = "undo broom/near, undo bin/hook, remove bin, undo broom/far, remove broom
 @pytest.mark.parametrize(
     ("text", "off", "given", "joined"),
     [
-        (ENGINE, ("engine", "rail"), LATE, "fasten rail/bolt, restore hang"),
+        (ENGINE, ("engine", "rail"), LATE, "torque rail/bolt, restore hang, fit tank"),
         (BROOM, ("bin", "broom"), HALF, "undo broom/near, undo broom/far, remove broom"),
     ],
     ids=["a strop is off when its load is fast", "nobody leaves a broom on one of its bearings"],

@@ -104,3 +104,32 @@ def test_what_a_rule_puts_before_the_next_joint_may_be_done_with_the_helper_on(t
     assert home.index("task bar") == home.index(f"{last} inner/bolt") - 1
     assert home[-2:] == [f"{last} outer/bolt", "restore bar"]
     assert way_in.practice.dropped == back.practice.dropped == ()
+
+
+HEAD = """
+machine: A gear head on a column, invented
+positions: {front: {}, rear: {}}
+tools: {trolley: {drive: none}}
+tasks: {trolley: {tool: trolley, carries: [head], time: 60 s, undo: {time: 30 s}}}
+parts:
+  carrier:
+    weight: 11 kg
+    trapped_by: [head]
+    joints:
+      nut: {kind: nut, head: 36, time: 60 s}
+      ring: {kind: circlip, tool: hand, time: 60 s, behind: [carrier/nut]}
+  head:
+    weight: 48 kg
+    joints: {bolts: {kind: bolt, head: 19, time: 60 s}, plate: {kind: nut, head: 36, time: 60 s}}
+"""
+
+
+@pytest.mark.parametrize("place", ["front", "rear"])
+def test_no_sling_is_set_up_for_another_part_while_a_nut_is_missing_here(place):
+    """It would be lifted directly after, with a carrier on its ring alone."""
+    text = HEAD.replace("weight: 48 kg", f"from: {place}\n    weight: 48 kg")
+    way_in, back = there_and_back(text, [("off", "carrier"), ("off", "head")], practice=Practice.ALL)
+    home = names(back)
+    assert home.index("fasten carrier/nut") < home.index("task trolley") < home.index("fit head")
+    assert back.practice.dropped == ()
+    assert breaches_back(text, teardown_json(way_in), refit_json(back)) == []
