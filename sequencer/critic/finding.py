@@ -61,6 +61,7 @@ class Code(Enum):
     REMOVAL_TOOL = "removal-tool"
     COUNTER_HOLD = "counter-hold"
     CRACK_HOLD = "crack-hold"
+    CRACK_SLACK = "crack-slack"
     HOLDER_AWAY = "holder-away"
     NO_TAPER = "no-taper"
     TAPER_NUT = "taper-nut"

@@ -66,6 +66,7 @@ RULES: dict[Code, Rule] = {
     Code.PANEL_PLUG: joints.panel_plug,
     Code.COUNTER_HOLD: shafts.counter_hold,
     Code.CRACK_HOLD: shafts.crack_hold,
+    Code.CRACK_SLACK: shafts.crack_slack,
     Code.HOLDER_AWAY: shafts.holder_away,
     Code.NO_TAPER: shafts.no_taper,
     Code.TAPER_NUT: shafts.taper_nut,

@@ -361,6 +361,20 @@ RULES = {
         """,
         ("parts:", "tasks: {strap: {label: Strap round it, serves: [flywheel/nut], undo: {}}}\nparts:"),
     ),
+    "crack-slack": (
+        """
+        machine: Saw
+        parts:
+          motor: {weight: 9 kg, loose: [feet], joints: {feet: {kind: bolt, head: 13, count: 4}}}
+          belt: {trapped_by: [{motor: loose}], joints: {}}
+          pulley:
+            trapped_by: [belt]
+            joints:
+              key: {kind: key, behind: [pulley/nut]}
+              nut: {kind: nut, head: 24, torque: 60 N.m, crack: {while: [belt]}}  # ! crack-slack
+        """,
+        ("while: [belt]", "while: [belt, motor]"),
+    ),
     "holder-away": (
         """
         machine: Mower

@@ -8,7 +8,7 @@ from sequencer.critic.case import Case, torque_nm
 from sequencer.critic.finding import Code, Finding, Severity, finding
 from sequencer.critic.taken_for import says
 from sequencer.graph.operations import Kind
-from sequencer.machine.model import Joint, Part
+from sequencer.machine.model import Joint, Part, State
 from sequencer.machine.trade.kinds import Holds
 from sequencer.plan.looks.looks_kinds import kind_name
 
@@ -31,6 +31,23 @@ def crack_hold(case: Case) -> Iterator[Finding]:
             parts = [case.machine.parts[name] for name in (joint.crack.while_parts if joint.crack else ())]
             if parts and all(case.is_a("no-hold", one) for one in parts) and not _holders(case, part, joint):
                 yield finding(Code.CRACK_HOLD, Severity.COSTS, joint, part=parts[0].name)
+
+
+def crack_slack(case: Case) -> Iterator[Finding]:
+    """A joint cracked against a belt that another part keeps tight, and that part may be slack by then."""
+    for part in case.parts:
+        for joint in part.joints.values():
+            held = joint.crack.while_parts if joint.crack else ()
+            before = case.without(Kind.CRACK.of(joint.path)) if held else frozenset()
+            for belt in (case.machine.parts[name] for name in held):
+                needs = (need for need in case.needs_of(belt) if case.is_a("belt", belt))
+                tight = {atom.part for need in needs for atom in need.any_of if atom.state is State.LOOSE}
+                for other in sorted(tight.difference(held)):
+                    if Kind.LOOSEN.of(other) in before:
+                        names = (*held, other)
+                        yield finding(
+                            Code.CRACK_SLACK, Severity.COSTS, joint, part=belt.name, other=other, names=names
+                        )
 
 
 def holder_away(case: Case) -> Iterator[Finding]:
