@@ -80,6 +80,7 @@ class Code(Enum):
     HUNG = "hung"
     TWO_LOADS = "two-loads"
     HALF_HELD = "half-held"
+    ON_DOWELS = "on-dowels"
     HANGS_BY = "hangs-by"
     SPRING_LAST = "spring-last"
     UNDONE_TIGHT = "undone-tight"

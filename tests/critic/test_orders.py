@@ -165,6 +165,28 @@ def test_a_belt_is_parted_once_its_take_up_has_let_go():
     assert judged(ELEVATOR.replace("hold: false", "hold: true"), ["belt"]) == set()
 
 
+MIXER = """
+machine: Mixer
+positions: {front: {}, rear: {enter: 60 s}}
+tasks: {trolley: {carries: [head], undo: {}}}
+parts:
+  head:  # ! on-dowels
+    weight: 50 kg
+    trapped_by: [pulley]
+    joints:
+      bolts: {kind: bolt, head: 19}
+      rear: {kind: bolt, head: 19, from: rear}
+      dowels: {kind: dowel, tool: hand}
+  pulley: {from: rear, joints: {key: {kind: key}, nut: {kind: nut, head: 24}}}
+"""
+
+
+def test_a_head_is_unbolted_once_what_keeps_it_there_is_off():
+    assert judged(MIXER, ["head"]) == expected(MIXER)
+    mended = MIXER.replace("head: 19", "head: 19, behind: [pulley]")
+    assert judged(mended, ["head"]) == set()
+
+
 RAM = """
 machine: Dumper
 positions: {front: {}, below: {}}

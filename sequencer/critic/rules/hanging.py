@@ -62,6 +62,34 @@ def hung(case: Case) -> Iterator[Finding]:
             yield finding(Code.HUNG, Severity.HURTS, part, step=free[0], steps=len(others))
 
 
+def on_dowels(case: Case) -> Iterator[Finding]:
+    """A heavy part in its sling with every bolt out, on its dowels, while something else is worked on."""
+    for part in case.parts if (plan := case.removal) else ():
+        bolts = {joint.path for joint in case.held_by(part, Holds.BEARING) if not joint.settle}
+        carried = [task for task in case.carriers(part.name) if not task.rated]
+        if part.hold is False or not carried or not bolts or plan is None:
+            continue
+        own = [step for step in plan.steps if step.operation.part == part.name]
+        out = [s.number for s in own if s.operation.kind is Kind.UNDO and s.operation.subject in bolts]
+        left = [
+            s for s in own if s.operation.kind is Kind.UNDO and s.number > max(out, default=len(plan.steps))
+        ]
+        if left and len(out) == len(bolts):
+            others = _others(case, part, plan.steps[out[-1] : left[0].number - 1])
+            names = [name for step in others if (name := step.operation.part)]
+            if len(others) >= MANY and names:
+                joints = tuple(step.operation.subject for step in left)
+                yield finding(
+                    Code.ON_DOWELS,
+                    Severity.HURTS,
+                    part,
+                    step=out[-1],
+                    steps=len(others),
+                    joints=joints,
+                    other=names[-1],
+                )
+
+
 def half_held(case: Case) -> Iterator[Finding]:
     """A heavy part that hangs on some of its bolts alone while something else is worked on."""
     for part in case.parts:
