@@ -5,7 +5,6 @@ from __future__ import annotations
 from sequencer.graph.operations import Kind, Operation, joint_of
 from sequencer.machine.called import name_of
 from sequencer.machine.model import Machine, Subject
-from sequencer.torque.fasteners.threads import is_left_hand
 
 VERBS = {
     Kind.TASK: "",
@@ -88,12 +87,6 @@ def sentence(machine: Machine, operation: Operation, *, volume: bool = True) -> 
 def _turned(machine: Machine, operation: Operation) -> str:
     """Which way a left-hand thread goes, wherever it is turned; empty for all others."""
     joint = joint_of(machine, operation)
-    if (
-        joint is None
-        or operation.kind is Kind.SEAL
-        or operation.again
-        or not joint.thread
-        or not is_left_hand(joint.thread)
-    ):
+    if joint is None or not joint.left_hand or operation.kind is Kind.SEAL or operation.again:
         return ""
     return f"(left-hand thread: turn it {'clockwise' if operation.kind in _UNDOING else 'anticlockwise'})"

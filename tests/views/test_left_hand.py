@@ -22,7 +22,7 @@ CLOCKWISE = "(left-hand thread: turn it clockwise)"
 ANTICLOCKWISE = "(left-hand thread: turn it anticlockwise)"
 
 
-@pytest.mark.parametrize("thread", ["M24x1.5 LH", "M24x1.5 left-hand"])
+@pytest.mark.parametrize("thread", ["M24x1.5 LH", "M24x1.5 left-hand", "left-hand thread"])
 def test_each_step_that_turns_it_says_which_way(thread):
     way_in, back = there_and_back(FAN % thread, [("off", "fan"), ("off", "cover")])
     plans = (teardown_cards(way_in), teardown_json(way_in)), (refit_cards(back), refit_json(back))

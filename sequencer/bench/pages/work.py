@@ -38,7 +38,7 @@ def now(request: Request) -> HTMLResponse:
     """The present station; many of those after it are on the page too, for when the connection is away."""
     bench = bench_of(request)
     moment, person = bench.desk.moment(), session_of(request).person
-    ticks = list(moment.state.ticks.values())[-JUST_DONE:]
+    ticks = [one for one in moment.state.ticks.values() if one.back is moment.state.turned][-JUST_DONE:]
     left = leaving(moment, person)
     return bench.show(
         request,

@@ -196,7 +196,7 @@ class _Facts:
             yield self._one("weights", name, label, "time to fasten", exact(joint.fit.seconds), place)
         done = {"position", "seconds", "tool", "torque", "crack", "fit", "sealing"}
         groups = {
-            **dict.fromkeys(("head", "thread", "property_class", "length_mm"), "heads"),
+            **dict.fromkeys(("head", "thread", "left_hand", "property_class", "length_mm"), "heads"),
             **dict.fromkeys(("boxes", "axis", "reach", "swing", "draw", "at"), "shapes"),
             **dict.fromkeys(("count", "kind"), "fasteners"),
             **dict.fromkeys(

@@ -168,7 +168,9 @@ def _before(plan: Plan) -> int:
 
 
 def station_time(plan: Plan, station: Station) -> str:
-    """How long a station takes; marked where that is a standard time of the trade."""
+    """How long a station takes; marked where that is a standard time; empty where it only asks."""
+    if not station.seconds:
+        return ""
     return f"{USUAL if usual(plan, station.steps) else ''}{duration(station.seconds)}"
 
 

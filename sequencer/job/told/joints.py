@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
@@ -14,6 +15,8 @@ from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.model import HAND, Joint
 from sequencer.machine.survey.short_lines import key_of, unused
 from sequencer.machine.trade.kinds import ANY_KIND, kind_of_joint
+from sequencer.spoken.values import Did
+from sequencer.torque.fasteners.threads import is_left_hand
 
 SAID = "said on the job"
 _MORE = frozenset({"more", "other", "others", "another", "further"})
@@ -97,6 +100,43 @@ def _by_words(joints: Sequence[Joint], said: JointSaid) -> list[Joint]:
 
 def _by_count(joints: Sequence[Joint], said: JointSaid) -> list[Joint]:
     return [one for one in joints if said.count is not None and one.count == said.count]
+
+
+def left_handed(story: Story, part: str, did: Did) -> Did:
+    """An act with a left-hand thread as a fact of its one joint, where that was said; else as it is."""
+    beside = [one for one in did.remarks if _says_left(one.text)]
+    threaded = [one for one in did.joints if one.kind is None or _is_threaded(one.kind)]
+    rest = replace(did, remarks=tuple(one for one in did.remarks if one not in beside))
+    if not beside or len(threaded) > 1:
+        return did
+    if not threaded:
+        return rest if made_left_handed(story, part, beside[0].text) else did
+    joints = (replace(one, thread=_left(one.thread)) if one in threaded else one for one in did.joints)
+    return replace(rest, joints=tuple(joints))
+
+
+def made_left_handed(story: Story, part: str, text: str) -> bool:
+    """Whether a remark says that the one threaded joint of a part is left-hand; then the file says so."""
+    known = [one for one in story.machine.parts[part].joints.values() if _is_threaded(one.kind)]
+    if len(known) != 1 or not _says_left(text):
+        return False
+    path = ("parts", part, "joints", known[0].name, "thread")
+    story.set(path, _left(story.value(*path)))
+    return True
+
+
+def _says_left(text: str) -> bool:
+    return re.fullmatch(words()["left_hand"], text.strip(" .").casefold()) is not None
+
+
+def _is_threaded(kind: str) -> bool:
+    known = kind_of_joint(kind)
+    return known is not None and bool(known.figure)
+
+
+def _left(thread: object) -> str:
+    """A thread as a file has it, that is left-hand."""
+    return f"{thread} LH" if thread and not is_left_hand(str(thread)) else str(thread or "left-hand")
 
 
 def joint_told(story: Story, part: str, said: JointSaid, told: Collection[str] = ()) -> str | None:

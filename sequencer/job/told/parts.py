@@ -6,7 +6,7 @@ import re
 
 from sequencer.graph.operations import Kind
 from sequencer.job.told import things
-from sequencer.job.told.joints import joint_told, unsure
+from sequencer.job.told.joints import joint_told, left_handed, unsure
 from sequencer.job.told.story import Story
 from sequencer.job.told_words import words
 from sequencer.machine.called import part_spoken_of
@@ -62,6 +62,7 @@ def part_told(story: Story, did: Did, last: str | None) -> str | None:
     assert part is not None
     story.kept.parts.append(part)
     again = did.part is None and not did.act.said
+    did = left_handed(story, part, did)
     _facts(story, part, did)
     if did.act.value is Act.NOTE:
         _placed(story, part, did, [])

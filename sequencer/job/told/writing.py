@@ -10,6 +10,8 @@ from sequencer.errors import SequencerError
 from sequencer.graph.operations import Kind
 from sequencer.job.reports.leftover import likeliest
 from sequencer.job.told import order, things
+from sequencer.job.told.joints import made_left_handed
+from sequencer.job.told.keyed import keys_told, without_keys
 from sequencer.job.told.parts import copy_torques, noted, part_told, template
 from sequencer.job.told.putting_back import put_back, reading_told
 from sequencer.job.told.story import Story
@@ -113,7 +115,8 @@ def _notes(story: Story, notes: Iterable[str], part: str | None) -> None:
             continue
         story.kept.back.append(f"Note: {text}.")
         if (about := part_spoken_of(story.machine, text) or part) is not None:
-            noted(story, about, text)
+            if not made_left_handed(story, about, text):
+                noted(story, about, text)
         else:
             story.note(text)
 
@@ -146,7 +149,9 @@ def _apart(story: Story, did: Did, last: str | None) -> str | None:
         story.ahead = ""
         return None
     ticked, joints = len(story.kept.ticks), len(story.kept.joints)
-    part = part_told(story, did, last)
+    did, keys = without_keys(story, did, last)
+    part = last if keys and did.part is None and not did.joints else part_told(story, did, last)
+    keyed = keys_told(story, part, keys) if part is not None else []
     if part is not None and len(story.kept.joints) > joints:
         if did.figure is not None:
             things.figured(story, story.kept.joints[joints:], did.figure)
@@ -158,7 +163,7 @@ def _apart(story: Story, did: Did, last: str | None) -> str | None:
         if act is Act.OFF:
             things.torqued_on_the_ground(story, part)
         items = order.items_of(did, part, story.kept.joints[joints:])
-        order.put_in(story, [*wet, *items], before)
+        order.put_in(story, [*wet, *items, *keyed], before)
         order.ways_told(story, part, did, items)
     elif did.way_of:
         order.ways_told(story, part, did, order.items_there(story, part))

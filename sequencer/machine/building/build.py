@@ -46,6 +46,7 @@ from sequencer.machine.schema.joint_entry import (
 )
 from sequencer.machine.trade.kinds import default_seconds, kind_of_joint
 from sequencer.machine.trade.relations import FLUID, PART, TASK
+from sequencer.torque.fasteners.threads import is_left_hand, sized
 
 
 def build(scope: Scope) -> Machine:
@@ -131,7 +132,8 @@ class _Builder(Joints):
             seconds_from="default",
             place=self._place("fluids", fluid, "drain", PLUG),
             label="drain plug",
-            thread=plug.thread,
+            thread=sized(plug.thread),
+            left_hand=is_left_hand(plug.thread or ""),
             torque=self._torque(as_joint, path),
             judgement=self.judged[path],
         )

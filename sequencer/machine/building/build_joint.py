@@ -22,6 +22,7 @@ from sequencer.machine.schema.joint_entry import (
 )
 from sequencer.machine.trade.kinds import ANY_KIND, kind_of_joint
 from sequencer.machine.trade.relations import JOINT
+from sequencer.torque.fasteners.threads import is_left_hand, sized
 from sequencer.torque.tightening.prevailing import raised
 
 
@@ -54,7 +55,8 @@ class Joints(Building):
             count=count,
             label=joint.label,
             head=joint.head,
-            thread=joint.thread,
+            thread=sized(joint.thread),
+            left_hand=is_left_hand(joint.thread or ""),
             length_mm=joint.length,
             property_class=joint.class_,
             torque=self._torque(joint, path),

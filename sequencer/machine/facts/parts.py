@@ -51,6 +51,7 @@ class Joint(Waiting):
     label: str | None = None
     head: str | None = None
     thread: str | None = None
+    left_hand: bool = False
     length_mm: Fraction | None = None
     property_class: str | None = None
     torque: Torque | None = None

@@ -10,6 +10,7 @@ from sequencer.machine.reader.yaml_tree import Path
 from sequencer.machine.schema.joint_entry import JointEntry, PlugEntry
 from sequencer.machine.trade.kinds import kind_of_joint
 from sequencer.quantities import Stage, TorqueQuantity
+from sequencer.torque.fasteners.threads import sized
 from sequencer.torque.guard.judgement import TorqueVerdict
 from sequencer.torque.guard.judging import judge
 from sequencer.torque.guard.use import FASTENER
@@ -133,7 +134,7 @@ def _judge(scope: Scope, said: dict[str, tuple[Path, Any]], joint: JointEntry, p
     kind = kind_of_joint(joint.kind)
     judgement = judge(
         stages_of(said),
-        joint.thread,
+        sized(joint.thread),
         joint.class_,
         friction=joint.friction,
         engaged_in=joint.engaged_in,

@@ -152,7 +152,7 @@ class JointEntry(Entry):
     from_: Text | None = key("The position it is undone from; its part's.", "from")
     time: Time | None = key("Undoing all of it.")
     each: Time | None = key("Undoing one of `count`.")
-    thread: Text | None = key("Thread: M8, M10x1.25, 3/8-16 UNC.")
+    thread: Text | None = key("Thread: M8, M10x1.25, 3/8-16 UNC, M10 LH; left-hand: of unknown size.")
     length: Millimetres | None = key("How long its fasteners are under their heads, in mm: 25 mm.")
     class_: Text | None = key("Property class: 8.8, 10.9, grade 5.", "class")
     torque: Annotated[

@@ -23,7 +23,7 @@ _UNIFIED = re.compile(
     r"(?:\s*-\s*(?P<tpi>\d+))?\s*(?P<series>UNC|UNF|UNS|UN)?",
     re.IGNORECASE,
 )
-_LEFT = re.compile(r"[\s,-]*(?:LH|left(?:[\s-]*hand(?:ed)?)?)$", re.IGNORECASE)
+_LEFT = re.compile(r"[\s,-]*(?:LH|left(?:[\s-]*hand(?:ed)?)?)(?:\s+thread)?$", re.IGNORECASE)
 _PIPE = re.compile(
     r"(?:G|Rc|Rp|R|BSPP?T?|NPTF?)\s*(?P<after>[0-9 /-]+?)(?:\"|\s*in)?\s*[AB]?"
     r"|[0-9 /-]+?(?:\"|\s*in)?(?:-[0-9.]+)?[\s-]*(?:G|BSPP?T?|NPTF?|NPS[MC]?)",
@@ -94,6 +94,11 @@ def parse_thread(text: str) -> Thread:
 def is_left_hand(text: str) -> bool:
     """Whether a thread, or a pipe thread, is said to be left-hand: ``M10 LH``, ``G 1/4 left-hand``."""
     return _LEFT.search(" ".join(text.split())) is not None
+
+
+def sized(text: str | None) -> str | None:
+    """The thread as it is written; None for none, and where nothing but its hand is said: ``left-hand``."""
+    return text if text and _LEFT.sub("", " ".join(text.split())) else None
 
 
 def is_pipe_thread(text: str) -> bool:

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from sequencer.document.jobs.changed import last_change, says_nothing
+from sequencer.document.underway.ahead import cards_of
 from sequencer.job.desk import Desk, RefusedError
 from sequencer.job.journal.events import EventKind
 from sequencer.job.told.telling import did
@@ -53,6 +54,18 @@ ACTS = [
         ["drain oil"],
         ["oil"],
         "oil: {label: Oil, volume: 4.5 L, drain: {tool: 17, plug: {}}}",
+    ),
+    (
+        "pulley off, one bolt 19 left-hand thread, woodruff key",
+        ["undo pulley/bolt", "remove pulley", "remove woodruff-key"],
+        ["pulley", "woodruff-key"],
+        "trapped_by: [pulley]\n    note: {back: The woodruff key lies with the fasteners of the pulley.}",
+    ),
+    (
+        "blade off, 1 nut M10, left hand thread",
+        ["undo blade/nut", "remove blade"],
+        ["blade"],
+        "nut: {kind: nut, thread: M10 LH",
     ),
     (
         "put a jack under the sump",
@@ -551,3 +564,20 @@ def test_what_was_pulled_off_is_pressed_on_and_what_was_unhooked_has_no_bag(desk
     assert (joint.kind, joint.tool, joint.fit.tool) == ("fit", "puller", "press-or-sleeve")
     desk.did("throttle cable unhooked")
     assert desk.moment().bags == {}
+
+
+def test_a_key_goes_in_before_the_part_that_it_drives_and_a_left_hand_thread_is_told_as_it_is_turned(
+    tmp_path,
+):
+    desk = desk_at(tmp_path / "job", "rotor")
+    desk.did("pulley off, one bolt 19, woodruff key")
+    desk.did("left-hand thread")
+    desk.did("rotor: 4 bolts 13")
+    desk.turn()
+    left = [op for _, op in desk.state().left]
+    assert left.index("fit woodruff-key") < left.index("fit pulley") < left.index("fasten pulley/bolt")
+    cards = [step for station in cards_of(desk.moment()) for step in station.steps]
+    (turned,) = [step.words for step in cards if step.operation == "fasten pulley/bolt"]
+    assert turned.endswith("(left-hand thread: turn it anticlockwise)")
+    desk.done(left[: left.index("torque rotor/bolts")])
+    assert cards_of(desk.moment())[0].time == ""  # an open figure is only asked for
