@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from sequencer.graph.operations import REACHES, Kind, OperationGraph
 from sequencer.machine.facts.basics import State
 from sequencer.machine.facts.taken import Told
-from sequencer.machine.model import Machine
+from sequencer.machine.model import Joint, Machine, Torque
 
 _HOW = {"fluids": "was drained", "tasks": "was done"}
 _STATES = {State.LOOSE: "was loosened", State.ASIDE: "was moved aside", State.OFF: "came off"}
@@ -55,9 +56,11 @@ def unexplained(machine: Machine, *, back: bool = False) -> list[tuple[int, int]
 
     Of a task that carries or serves the file says what it is for. What a part was in the way of says nothing
     of the tasks after it: a bar may have been pinned where it had been. What is free of a drain is not so of
-    its filler, on the way ``back``: it may be behind something else.
+    its filler, on the way ``back``: it may be behind something else. What a torque waits for is, for it is of
+    the way back that this was said.
     """
     taken = machine.taken_apart
+    awaited = {one for joint in _joints(machine) if joint.torque for one in _awaited(joint.torque)}
     for_something = {name for name, task in machine.tasks.items() if task.helps}
     place = {told: number for number, told in enumerate(taken.order)}
     free: set[tuple[int, int]] = set()
@@ -75,10 +78,26 @@ def unexplained(machine: Machine, *, back: bool = False) -> list[tuple[int, int]
         (i, j)
         for j in range(len(taken.order))
         for i in range(j)
-        if ((i, j) not in free or (back and "fluids" in (taken.order[i].section, taken.order[j].section)))
+        if ((i, j) not in free or (back and _only_of_a_drain(taken.order[i], taken.order[j], awaited)))
         and (taken.order[i].section != "tasks" or taken.order[i].atom.part not in for_something)
         and owner(taken.order[i]) != owner(taken.order[j])
     ]
+
+
+def _only_of_a_drain(first: Told, then: Told, awaited: AbstractSet[tuple[str, str]]) -> bool:
+    return "fluids" in (first.section, then.section) and awaited.isdisjoint((owner(first), owner(then)))
+
+
+def _joints(machine: Machine) -> Iterator[Joint]:
+    return (joint for part in machine.parts.values() for joint in part.joints.values())
+
+
+def _awaited(torque: Torque) -> set[tuple[str, str]]:
+    """What a torque waits for: parts, fluids and tasks, each with its section."""
+    return {
+        ("parts", Kind.FASTEN.of(name).part) if section == "joints" else (section, name)
+        for section, name in torque.when
+    }
 
 
 def _named(graph: OperationGraph, back: Sequence[tuple[int, int]]) -> dict[str, Told]:
@@ -116,10 +135,7 @@ def _later(graph: OperationGraph, name: str, pairs: Sequence[tuple[int, int]]) -
     torque = graph.machine.joint(operation.part, operation.joint).torque
     if torque is None or not torque.when:
         return False
-    waits = {
-        ("parts", Kind.FASTEN.of(name).part) if section == "joints" else (section, name)
-        for section, name in torque.when
-    }
+    waits = _awaited(torque)
     order = [owner(told) for told in graph.machine.taken_apart.order]
     own = order.index(("parts", operation.part)) if ("parts", operation.part) in order else 0
     return any(order[i] in waits and i < j < own for i, j in pairs)

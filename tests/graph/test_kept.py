@@ -132,6 +132,15 @@ def test_the_way_back_keeps_it_reversed_also_past_what_is_not_undone_and_what_wa
     assert "fill oil" in closed(way_back(graph, graph.operations).graph, ["fit pump"])
 
 
+def test_a_prop_that_a_torque_waits_for_may_be_away_before_the_filling():
+    text = PRESS.replace("torque: 20 N.m", "torque: {value: 20 N.m, when: [prop]}")
+    told = press("[prop, oil, guard, pump]", free="[{first: [prop], then: [oil, guard]}]", text=text)
+    graph = derive(machine_of(told))
+    back = way_back(graph, graph.operations).graph
+    assert "fill oil" not in closed(back, ["restore prop"])
+    assert "torque pump/bolts" in closed(back, ["fit guard"])  # it has its place: what covers it comes after
+
+
 def test_what_came_off_the_other_way_round_this_time_is_of_no_matter():
     machine = machine_of(press("[guard, pump]", guessed="[]"))
     done = ("undo pump/bolts", "undo pump/plug", "remove pump", "undo guard/screws", "remove guard")

@@ -41,7 +41,7 @@ def keys_told(story: Story, part: str, keys: Keys) -> list[str]:
         label = f"{'' if one.count in (None, 1) else f'{one.count} '}{one.words} of the {whose}"
         taken = {*story.machine.parts, *story.machine.tasks, *story.machine.fluids}
         name = unused(key_of(one.words), taken)
-        fields: dict[str, object] = {"label": label_of(label), barring(OFF).key: [part]}
+        fields: dict[str, object] = {"label": label_of(label), barring(OFF).key: [part], "joints": {}}
         if held.joints:
             fields["note"] = {"back": f"The {one.words} lies with the fasteners of the {whose}."}
         story.add(("parts", name), fields)

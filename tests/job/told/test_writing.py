@@ -59,7 +59,7 @@ ACTS = [
         "pulley off, one bolt 19 left-hand thread, woodruff key",
         ["undo pulley/bolt", "remove pulley", "remove woodruff-key"],
         ["pulley", "woodruff-key"],
-        "trapped_by: [pulley]\n    note: {back: The woodruff key lies with the fasteners of the pulley.}",
+        "joints: {}\n    note: {back: The woodruff key lies with the fasteners of the pulley.}",
     ),
     (
         "blade off, 1 nut M10, left hand thread",
