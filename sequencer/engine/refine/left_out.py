@@ -34,8 +34,8 @@ if TYPE_CHECKING:
     from sequencer.engine.base.job import Job
     from sequencer.engine.base.packed import StateBounds
 
-FAR = 1 << 40
-"""More than any price."""
+FAR, NEVER = 1 << 29, 1 << 30
+"""More than any price; and what a change counts that no order can make."""
 
 
 @dataclass(frozen=True)
@@ -62,8 +62,7 @@ class LeftOut:
         self.job = job
         setups = np.array(job.setups, dtype=np.int64)
         costs = job.costs.closure
-        self._changes = np.array(costs.changes, dtype=np.int64)[np.ix_(setups, setups)]
-        self._starts = np.array(costs.starts, dtype=np.int64)[setups]
+        self._starts = np.array(costs.starts, dtype=np.int32)[setups]
         groups = base_groups(costs.changes, sorted({*job.setups}))
         self._groups = [
             mask_of(op for setup in members(group) for op in members(job.in_setup[setup])) for group in groups
@@ -71,12 +70,19 @@ class LeftOut:
         self._groups += [ops for _, ops in job.visited]
         self._forward = direct_successors(job)
         self._after = np.array([_row(mask, job.size) for mask in job.descendants], dtype=bool)
+        self._changes = np.array(costs.changes, dtype=np.int32)[np.ix_(setups, setups)]
+        self._changes[self._after.T | np.eye(job.size, dtype=bool)] = -NEVER
+        self._kept = 0
+        self._parted = np.zeros((job.size, job.size), dtype=bool)
 
     def prices(self, kept: int) -> list[GroupPrice]:
-        """Prices of what is left out when ``kept`` is not, none of which has to be 0."""
+        """Prices of what is left out when ``kept``, which holds all that was kept before, is not."""
         job = self.job
         left_out = job.all & ~kept
-        raising = _Raising(self._changes, self._starts, self._after, _row(kept, job.size))
+        for op in members(kept & ~self._kept):
+            self._parted |= self._after[:, [op]] & self._after[op]
+        self._kept = kept
+        raising = _Raising(self._changes, self._starts, self._after, self._parted, _row(kept, job.size))
         singles = {1 << op for op in members(left_out)}
         groups = singles | {group & left_out for group in self._groups}
         found = []
@@ -90,12 +96,17 @@ class LeftOut:
 class _Raising:
     """Changes and starts less the prices so far, and what can be taken out from between what."""
 
-    def __init__(self, changes: np.ndarray, starts: np.ndarray, after: np.ndarray, kept: np.ndarray) -> None:
+    def __init__(
+        self,
+        changes: np.ndarray,
+        starts: np.ndarray,
+        after: np.ndarray,
+        parted: np.ndarray,
+        kept: np.ndarray,
+    ) -> None:
         self.left = changes.copy()
         self.first = starts.copy()
         self._kept = kept
-        self._after = after
-        parted = (after[:, kept].astype(np.float32) @ after[kept].astype(np.float32)) > 0
         self._next = ~after.T & ~parted
         np.fill_diagonal(self._next, val=False)
         self._can_begin = np.logical_not(after[kept].any(axis=0))
@@ -121,11 +132,11 @@ class _Raising:
 
     def _least(self, op: int, others: np.ndarray) -> int:
         """What is saved at the least by taking ``op`` out from between two of ``others``."""
+        left = self.left
         before, then = others[self._next[others, op]], others[self._next[op, others]]
-        around = self.left[before, op][:, None] + self.left[op, then][None, :]
-        saved = around - self.left[np.ix_(before, then)]
-        never = self._after[np.ix_(then, before)].T | (before[:, None] == then[None, :])
-        return int(np.where(never, FAR, saved).min(initial=FAR))
+        saved = left[op, then] - left[before][:, then]
+        saved += left[before, op][:, None]
+        return int(saved.min(initial=FAR))
 
     def _at_the_ends(self, op: int, outside: np.ndarray) -> int:
         """The same where ``op`` comes first, or last."""
