@@ -306,6 +306,6 @@ def test_a_sweep_cut_short_leaves_no_bound(monkeypatch: pytest.MonkeyPatch) -> N
     steps = refinement.run()
     next(steps)
     assert refinement.left is not None
-    monkeypatch.setattr(Sweep, "_link", lambda *_: False)
+    monkeypatch.setattr(Sweep, "_back", lambda *_: False)
     assert not list(steps)
     assert refinement.left is None

@@ -116,17 +116,15 @@ class Passing:
 
     def _struck(self, target: int, most: int, *, free: bool = False) -> np.ndarray:
         """For each set-up left the targets to which the detour by way of ``target`` is at most so much."""
-        changes = self._changes
-        detour = changes[:, [target]] + changes[[target], :] - changes
-        table = np.zeros(len(changes) + 1, dtype=np.uint64)
-        for left, bound in enumerate(self._bound):
-            if left != target and not self._bound[target] & ~bound:
-                table[left] = mask_of(
-                    number
-                    for number, other in enumerate(self.targets)
-                    if other != target and detour[left, other] <= most and (not free or other != left)
-                )
-        return table
+        changes, columns = self._changes, np.array(self.targets)
+        detour = changes[:, [target]] + changes[target, columns] - changes[:, columns]
+        struck = (detour <= most) & (columns != target)
+        if free:
+            struck &= columns != np.arange(len(changes))[:, None]
+        struck[[bool(self._bound[target] & ~own) for own in self._bound]] = False
+        struck[target] = False
+        bits = struck * (np.uint64(1) << np.arange(len(columns), dtype=np.uint64))
+        return np.append(bits.sum(axis=1, dtype=np.uint64), np.uint64(0))
 
     def _levels(self, target: int) -> list[Detour]:
         """The detours by way of a target between others, the cheapest first."""
@@ -174,10 +172,13 @@ def movable(job: Job, gaps: Gaps) -> int:
 
 def _covering(pairs: np.ndarray) -> list[int]:
     """Numbers of which each pair holds one; few of them, not the fewest."""
-    pairs = pairs.copy()
+    pairs = pairs.astype(np.int32)
+    counts = pairs.sum(axis=0) + pairs.sum(axis=1)
     found = []
-    while pairs.any():
-        most = int(np.argmax(pairs.sum(axis=0) + pairs.sum(axis=1)))
+    while counts.any():
+        most = int(np.argmax(counts))
         found.append(most)
-        pairs[most, :] = pairs[:, most] = False
+        counts -= pairs[most] + pairs[:, most]
+        counts[most] = 0
+        pairs[most] = pairs[:, most] = 0
     return found

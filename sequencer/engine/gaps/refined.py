@@ -32,33 +32,38 @@ BREACH = 5
 """What a breach counts for when operations are taken in, beside the changes that others cost."""
 
 
+Lifted = tuple["Gap", bool]
+"""A rule, and whether a ``While`` may lift it."""
+
+
 class Bars:
     """The rules of a job by what they come to: operations barred, and places that are not left.
 
     Attributes:
-        bars: (rule, operations that can't come while it is active, whether a ``While`` may lift it).
-        locks: (rule, number of its set-ups, whether a ``While`` may lift it, operations that lead past it).
-        places: Pairs of set-ups as bits: from any of the first nobody goes to any of the second.
+        bars: By operations that can't come next, the rules of which any that is active bars them.
+        locks: By pairs of set-ups as bits, from any of the first of which nobody goes to any of the second:
+            the rules of which any that is active says so, and for each the operations that lead past it.
         lifting: The whiles that lift stays.
     """
 
     def __init__(self, job: Job, gaps: Gaps) -> None:
-        self.bars: list[tuple[Gap, int, bool]] = [(w, job.all & ~w.following, False) for w in gaps.whiles]
+        self.bars: dict[int, list[Lifted]] = {}
+        self.locks: dict[tuple[int, int], tuple[list[Lifted], list[int]]] = {}
         self.lifting = [rule for rule in gaps.whiles if rule.lifts]
-        places: dict[tuple[int, int], int] = {}
-        self.locks: list[tuple[Gap, int, bool, int]] = []
+        for rule in gaps.whiles:
+            self.bars.setdefault(job.all & ~rule.following, []).append((rule, False))
         never_lifted = set(firm(job, gaps))
         for stay in gaps.stays:
             before = with_earlier(job, stay.after)
             leaving, entering = of_setups(job, stay.leaving or 0), job.all & ~stay.following
-            may_be_lifted = stay not in never_lifted
+            lifted = stay, stay not in never_lifted
             if stay.after and not (job.all & ~before | stay.after) & ~leaving:
-                self.bars.append((stay, entering, may_be_lifted))
+                self.bars.setdefault(entering, []).append(lifted)
             else:
                 pair = stay.leaving or 0, mask_of(job.setups[op] for op in members(entering))
-                bypass = job.all & ~before & ~(leaving | entering)
-                self.locks.append((stay, places.setdefault(pair, len(places)), may_be_lifted, bypass))
-        self.places = tuple(places)
+                rules, bypasses = self.locks.setdefault(pair, ([], []))
+                rules.append(lifted)
+                bypasses.append(job.all & ~before & ~(leaving | entering))
 
 
 class RefinedBinding:
@@ -66,29 +71,27 @@ class RefinedBinding:
 
     def __init__(self, bars: Bars, ideals: Ideals) -> None:
         self._ideals = ideals
+        self._certain_of: dict[tuple[int, bool], np.ndarray | None] = {}
+        self._active_of: dict[tuple[int, int], np.ndarray | None] = {}
+        self._unlifted = self._without(bars.lifting)
         self._barred: dict[int, np.ndarray] = {}
-        self._known: dict[tuple[int, bool], np.ndarray | None] = {}
-        unlifted = self._unlifted(bars.lifting)
-        for rule, out, may_be_lifted in bars.bars:
-            active = self._active(rule) if out & ideals.kept else None
+        for out, rules in bars.bars.items():
+            active = self._any(rules) if out & ideals.kept else None
             if active is not None:
-                if may_be_lifted:
-                    active &= unlifted
                 for op in members(out & ideals.kept):
                     known = self._barred.get(op)
                     self._barred[op] = active if known is None else known | active
         locks = np.zeros(len(ideals), dtype=np.uint64)
-        for rule, place, may_be_lifted, bypass in bars.locks:
-            active = None if bypass & ~ideals.kept else self._active(rule)
+        for place, (rules, bypasses) in enumerate(bars.locks.values()):
+            sure = [rule for rule, bypass in zip(rules, bypasses, strict=True) if not bypass & ~ideals.kept]
+            active = self._any(sure)
             if active is not None:
-                if may_be_lifted:
-                    active &= unlifted
                 locks |= active.astype(np.uint64) << np.uint64(place)
         locks[0] = 0  # before the first step nothing is left
         kinds, self.kind = np.unique(locks, return_inverse=True)
-        leaving = self._columns([out for out, _ in bars.places])
-        entering = self._columns([into for _, into in bars.places])
-        self._known = {}
+        leaving = self._columns([out for out, _ in bars.locks])
+        entering = self._columns([into for _, into in bars.locks])
+        del self._certain_of, self._active_of, self._unlifted
         self.shut = (kinds[:, None, None] & leaving[:, None] & entering) != 0
 
     def barred(self, op: int) -> np.ndarray | None:
@@ -106,22 +109,33 @@ class RefinedBinding:
         ]
         return np.array(held, dtype=np.uint64)
 
+    def _any(self, rules: Iterable[Lifted]) -> np.ndarray | None:
+        """Where any of several rules is active for certain; None: nowhere."""
+        found = None
+        for rule, may_be_lifted in rules:
+            active = self._active(rule)
+            if active is not None:
+                active = active & self._unlifted if may_be_lifted else active
+                found = active if found is None else found | active
+        return found
+
     def _active(self, rule: Gap) -> np.ndarray | None:
         """Where a rule is active for certain; None: nowhere."""
-        active = np.ones(len(self._ideals), dtype=bool)
-        for found in (
-            *(self._done(op) for op in members(rule.after)),
-            *(self._undone(op) for op in members(rule.until)),
-        ):
-            if found is None:
-                return None
-            active &= found
-        return active
+        key = rule.after, rule.until
+        if key not in self._active_of:
+            found: np.ndarray | None = np.ones(len(self._ideals), dtype=bool)
+            for sure in (
+                *(self._done(op) for op in members(rule.after)),
+                *(self._undone(op) for op in members(rule.until)),
+            ):
+                found = None if found is None or sure is None else found & sure
+            self._active_of[key] = found
+        return self._active_of[key]
 
-    def _unlifted(self, lifting: Iterable[Gap]) -> np.ndarray:
-        """Where no ``While`` that lifts stays can be active."""
-        unlifted = np.ones(len(self._ideals), dtype=bool)
-        for rule in lifting:
+    def _without(self, rules: Iterable[Gap]) -> np.ndarray:
+        """Where none of several rules can be active."""
+        without = np.ones(len(self._ideals), dtype=bool)
+        for rule in rules:
             over = np.zeros(len(self._ideals), dtype=bool)
             for found in (
                 *(self._undone(op) for op in members(rule.after)),
@@ -129,8 +143,8 @@ class RefinedBinding:
             ):
                 if found is not None:
                     over |= found
-            unlifted &= over
-        return unlifted
+            without &= over
+        return without
 
     def _done(self, op: int) -> np.ndarray | None:
         """Where an operation is done for certain."""
@@ -141,13 +155,13 @@ class RefinedBinding:
         return self._certain(op, done=False)
 
     def _certain(self, op: int, *, done: bool) -> np.ndarray | None:
-        if (op, done) not in self._known:
+        if (op, done) not in self._certain_of:
             ideals = self._ideals
             near = ideals.job.descendants[op] if done else ideals.job.ancestors[op]
             telling = 1 << op if ideals.kept >> op & 1 else near & ideals.kept
             found = ~(ideals.free(telling) if done else ideals.has(telling)) if telling else None
-            self._known[op, done] = found
-        return self._known[op, done]
+            self._certain_of[op, done] = found
+        return self._certain_of[op, done]
 
 
 class RuledRefinement(Refinement):

@@ -168,11 +168,16 @@ class Ideals:
         return rows
 
     def steps(self, op: int, barred: np.ndarray | None = None) -> tuple[np.ndarray, np.ndarray]:
-        """The rows in which ``op`` can be done and is not ``barred``, and those in which it then has been."""
+        """The rows in which ``op`` can be done and is not ``barred``, and those in which it then has been.
+
+        Without those from which nothing below the limit goes to its set-up.
+        """
         ready = self.free(1 << op) & self.has(self.job.ancestors[op] & self.kept)
         if barred is not None:
             ready &= ~barred
         rows = np.flatnonzero(ready)
+        if self.open is not None:
+            rows = rows[self.open[rows, self.column[self.job.setups[op]]]]
         after = [words[rows] for words in self.words]
         after[op // WORD] = after[op // WORD] | np.uint64(1 << op % WORD)
         then = self.rows_of(after, self._keys[rows] + self.numbers[op])

@@ -69,6 +69,7 @@ class Refinement:
         self.most = max(1, min(MOST_IDEALS, budget.limits.memory_states * STATE_BYTES // each // 2))
         self._swept, self._between = 0, FIRST_WAVES
         self._tried, self._lowered = 0, False
+        self._at_the_end: list[int] | None = None
         self._together: dict[int, int] = {}
 
     @property
@@ -88,6 +89,8 @@ class Refinement:
         if most <= self._tried and not self._lowered:
             return
         self._tried, self._lowered = most, False
+        if self._at_the_end is not None and not self._more(self._lacking(self._at_the_end), most):
+            return
         while not self.best.complete:
             self._swept += len(self.ideals)
             self._price_left_out()
@@ -105,13 +108,15 @@ class Refinement:
             if not self.best.complete and self._swept >= self._between:
                 self._waves(LeftOutBound(SweepBound(sweep), self.prices, self.job), kept)
             yield self.best
+            self._at_the_end = kept
             if self.best.complete or not self._more(self._lacking(kept), most):
                 return
+            self._at_the_end = None
 
     def below(self, cutoff: int) -> None:
         """Orders that cost as much as ``cutoff`` are of no interest any more."""
         if cutoff < self.best.cost:
-            self._lowered = True
+            self._lowered, self._at_the_end = True, None
             self.best = BeamResult(None, cutoff, min(cutoff, self.best.bound))
 
     def _price_left_out(self) -> None:

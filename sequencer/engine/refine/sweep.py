@@ -8,6 +8,7 @@ import numpy as np
 
 from sequencer.engine.base.bits import members
 from sequencer.engine.base.bitsets import WORD, octets, split
+from sequencer.engine.refine.links import Links, rounds_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
     from sequencer.engine.refine.ideals import Ideals
     from sequencer.engine.stop import Budget
 
-    Step = tuple[int, np.ndarray, np.ndarray]
-    """(column of the set-up, rows before an operation, rows after it)."""
 
 NEVER = 1 << 29
 """More than any cost; twice as much is a machine word still."""
@@ -70,90 +69,93 @@ class Sweep:
         """
         self.ideals = ideals
         self.limit = limit
-        self._more = np.array(more or [0] * len(ideals.column))
         self.rules = rules
         costs, used = ideals.job.costs.closure, list(ideals.column)
         dearest = max(*costs.starts, *(max(row) for row in costs.changes))
         short = limit + dearest < SHORT
         self._type = np.int16 if short else np.int32
         self.never = SHORT if short else NEVER
+        self._limits = np.array(
+            [min(limit + own, self.never) for own in more or [0] * len(used)], dtype=self._type
+        )
         changes = np.array([[costs.changes[a][b] for b in used] for a in used], dtype=self._type)
-        # by kind, from where, to where; and by kind, to where, from where
-        self._out = changes[None] if rules is None else np.where(rules.shut, self._type(self.never), changes)
-        self._into = self._out.transpose(0, 2, 1).copy()
+        out = changes[None] if rules is None else np.where(rules.shut, self._type(self.never), changes)
+        # rows: by kind and set-up gone to, or gone from; columns: gone from, or gone to
+        self._into = out.transpose(0, 2, 1).copy().reshape(-1, len(used))
         every = range(len(used))
-        self._out[:, every, every] = 0  # who stays may go on from here by another way
+        out[:, every, every] = 0  # who stays may go on from here by another way
+        self._out = out.reshape(-1, len(used))
         self._starts = np.array([costs.starts[a] for a in used], dtype=self._type)
-        self._layers: list[list[Step]] = []
         self.left = np.zeros((0, len(used)), dtype=self._type)
         self.least = 0
 
     def run(self, budget: Budget) -> bool:
         """Sweep back, and forth if anything is below the limit; False when time is up first."""
         work = 1 + len(self.ideals) // IDEALS_A_STATE
-        if budget.spend(work) or not self._link(budget) or not self._back(budget):
+        if budget.spend(work):
+            return False
+        links = Links(self.ideals, self.rules, budget)
+        if budget.late or not self._back(links, budget):
             return False
         first = self._starts + self.left[0].astype(np.int64)
         self.least = min(self.limit, int(first.min()))
-        whole = self.least >= self.limit or (not budget.spend(work) and self._forth(budget))
-        self._layers = []
-        return whole
+        return self.least >= self.limit or (not budget.spend(work) and self._forth(links, budget))
 
-    def _link(self, budget: Budget) -> bool:
-        """Find for every layer what can be done in it."""
-        layers = self.ideals.layers
-        self._layers = [[] for _ in layers[:-1]]
-        for op in members(self.ideals.kept):
-            if budget.late:
-                return False
-            column = self.ideals.column[self.ideals.job.setups[op]]
-            barred = None if self.rules is None else self.rules.barred(op)
-            before, after = self.ideals.steps(op, barred)
-            ends = np.searchsorted(before, layers).tolist()
-            for number in range(len(layers) - 1):
-                begin, end = ends[number], ends[number + 1]
-                if begin < end:
-                    self._layers[number].append((column, before[begin:end], after[begin:end]))
-        return True
-
-    def _back(self, budget: Budget) -> bool:
+    def _back(self, links: Links, budget: Budget) -> bool:
+        rounds, layers, shut = links.by_before(), self.ideals.layers, self.ideals.open
+        ways = self._ways(rounds.before, rounds.column)
         left = np.full((len(self.ideals), len(self._starts)), self.never, dtype=self._type)
         left[-1] = 0
-        shut = None if self.ideals.open is None else ~self.ideals.open
-        layers = self.ideals.layers
-        for number in range(len(self._layers) - 1, -1, -1):
-            for column, before, after in self._layers[number]:
-                through = left[after, column][:, None] + self._table(self._into, before, column)
-                left[before] = np.minimum(left[before], through)
+        for number in range(len(layers) - 2, -1, -1):
+            steps, ends = rounds.layer(number)
+            then = left[rounds.after[steps], rounds.column[steps]]
+            chosen = np.flatnonzero(then < self.never)
+            before, then, way = rounds.before[steps][chosen], then[chosen], ways[steps][chosen]
+            for some in rounds_of(chosen, ends):
+                through = self._into[way[some]]
+                through += then[some, None]
+                rows = before[some]
+                left[rows] = np.minimum(left[rows], through)
             if shut is not None:
                 layer = slice(layers[number], layers[number + 1])
-                left[layer][shut[layer]] = self.never
+                left[layer][~shut[layer]] = self.never
             if budget.late:
                 return False
         self.left = left
         return True
 
-    def _forth(self, budget: Budget) -> bool:
-        """Drop the ideals on no way below the limit."""
+    def _forth(self, links: Links, budget: Budget) -> bool:
+        """Drop the ideals on no way below the limit; what is on none need not be followed."""
+        rounds = links.by_after()
+        ways = self._ways(rounds.after, rounds.column)
         reached = np.full_like(self.left, self.never)
         reached[0] = self._starts
-        for layer in self._layers:
-            for column, before, after in layer:
-                through = reached[before, column][:, None] + self._table(self._out, after, column)
-                reached[after] = np.minimum(reached[after], through)
+        still = np.zeros(reached.shape, dtype=bool)
+        for number in range(len(self.ideals.layers) - 1):
+            steps, ends = rounds.layer(number)
+            before, after, column = rounds.before[steps], rounds.after[steps], rounds.column[steps]
+            so_far = reached[before, column]
+            chosen = np.flatnonzero(so_far + self.left[after, column] < self._limits[column])
+            still[before[chosen], column[chosen]] = True
+            after, so_far, way = after[chosen], so_far[chosen], ways[steps][chosen]
+            for some in rounds_of(chosen, ends):
+                through = self._out[way[some]]
+                through += so_far[some, None]
+                rows = after[some]
+                reached[rows] = np.minimum(reached[rows], through)
             if budget.late:
                 return False
         reached += self.left
-        rows = self.ideals.keep(reached < self.limit + self._more)
+        still |= reached < self._limits
+        rows = self.ideals.keep(still)
         self.left = self.left[rows]
         if self.rules is not None:
             self.rules.take(rows)
         return True
 
-    def _table(self, changes: np.ndarray, rows: np.ndarray, column: int) -> np.ndarray:
-        """What it costs to go from a set-up to each other, or from each, in certain rows."""
-        own: np.ndarray = changes[:, column]
-        return own if self.rules is None else own[self.rules.kind[rows]]
+    def _ways(self, rows: np.ndarray, columns: np.ndarray) -> np.ndarray:
+        """Where the changes into (or out of) set-ups are found that are those of certain rows."""
+        return columns if self.rules is None else self.rules.kind[rows] * len(self._starts) + columns
 
     def walk(self) -> list[int]:
         """An order of the kept operations that costs the least, in which no ready one is passed by."""
