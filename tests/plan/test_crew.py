@@ -170,6 +170,29 @@ def test_who_waits_is_told_for_what_and_not_twice():
         assert told == sorted(told)
 
 
+HELPED = """
+machine: Mixer
+tools: {peg: {drive: none}, puller: {drive: none}}
+positions: {front: {room: 2}}
+tasks: {peg: {tool: peg, time: 30, serves: [carrier/nut], undo: {time: 30}}}
+parts:
+  bowl: {joints: {pins: {kind: latch, time: 600}}}
+  carrier:
+    behind: [bowl]
+    joints:
+      nut: {kind: nut, head: 36, time: 60}
+      taper: {kind: taper, tool: puller, behind: [carrier/nut], time: 60}
+"""
+
+
+def test_a_helper_goes_on_when_it_is_needed_and_stays_on_no_part_that_comes_off():
+    machine = read_text(HELPED, "machine.yaml").machine
+    schedule = plan_schedule(sequencer.plan_removal(machine, off="carrier"), 2)
+    at = {turn.step.operation.name: turn for turn in schedule.turns}
+    assert at["remove bowl"].end <= at["task peg"].start
+    assert at["restore peg"].end <= at["undo carrier/taper"].start
+
+
 BELOW = """
 machine: Splitter
 positions: {side: {}, under: {below: true}}

@@ -13,9 +13,9 @@ own tool, goes their own ways and pays for both as one person does. What there i
   having got out (``leave``), waits between two steps there included.
 * Hands are free, and there are always enough of them.
 
-Of good practice the orders hold for several people as for one, and nobody is below while a weight is carried:
-what one person does there before it is taken, or after it is away, they do then too. What else it says of
-neighbouring steps is one person's own affair, and is said above the schedule.
+Of good practice the orders hold for several people as for one (``crew_rules``): nobody is below while a
+weight is carried, and no helper goes on before it is needed or stays on a part that comes off. What else it
+says of neighbouring steps is one person's own affair, and is said above the schedule.
 
 A part or task that takes several ``people`` has them all at its position from start to end. One of them has
 the tool; the others come with empty hands. Those for whom the position has no room stand by beside it.
@@ -23,7 +23,7 @@ the tool; the others come with empty hands. Those for whom the position has no r
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
@@ -34,11 +34,11 @@ from sequencer.graph.explain import rules_as_clauses
 from sequencer.graph.operations import Kind, Operation, OperationGraph
 from sequencer.machine.model import HAND, Machine
 from sequencer.plan.answer import Watch
+from sequencer.plan.crew.crew_rules import orders_for_several
 from sequencer.plan.hours.hours import Hours
 from sequencer.plan.order.prefer import Prefer, Scale
 from sequencer.plan.order.setups import Changes, Setup
 from sequencer.plan.plan import Step, Teardown
-from sequencer.plan.practice.rules import Rule, RuleName
 
 
 @dataclass(frozen=True, order=True)
@@ -184,8 +184,7 @@ class _Question:
         self.names = tuple(operation.name for operation in plan.operations)
         rules = rules_as_clauses(graph)
         kept = plan.practice.kept if plan.practice else ()
-        practice = [pair for rule in kept for pair in rule.orders]
-        practice += [pair for rule in kept for pair in _away(rule, self.names)]
+        practice = orders_for_several(graph, kept, self.names)
         self.needs = {
             name: (
                 *(clause.any_of for clause in (*graph.needs[name], *rules.get(name, ()))),
@@ -299,20 +298,6 @@ def _things_of(setup: Setup, drives: Mapping[str, str | None]) -> tuple[Scarce, 
         if drive is not None:
             things.append(Scarce("drive", drive))
     return tuple(things)
-
-
-def _away(rule: Rule, order: Sequence[str]) -> Iterator[tuple[str, str]]:
-    """What is done below, before a weight is taken or after it is away: each as one person does it."""
-    place = {name: number for number, name in enumerate(order)}
-    for condition in rule.whiles if rule.name is RuleName.CARRIED else ():
-        if condition.lifts or not condition.after | condition.until <= place.keys():
-            continue
-        taken = max(place[name] for name in condition.after)
-        for name in place.keys() - condition.only - condition.after - condition.until:
-            if place[name] < taken:
-                yield from ((name, on) for on in condition.after)
-            else:
-                yield from ((off, name) for off in condition.until)
 
 
 def people_for(machine: Machine, operation: Operation) -> int:
