@@ -56,6 +56,7 @@ class Code(Enum):
     RUN_OPEN = "run-open"
     SET_OPEN = "set-open"
     RUN_DEAD = "run-dead"
+    RUN_PROPPED = "run-propped"
     EARTH_CHECK = "earth-check"
     OFF_MARK = "off-mark"
     REMOVAL_TOOL = "removal-tool"

@@ -55,6 +55,7 @@ RULES: dict[Code, Rule] = {
     Code.RUN_OPEN: proof.run_open,
     Code.SET_OPEN: proof.set_open,
     Code.RUN_DEAD: proof.run_dead,
+    Code.RUN_PROPPED: orders.run_propped,
     Code.EARTH_CHECK: proof.earth_check,
     Code.OFF_MARK: proof.off_mark,
     Code.REMOVAL_TOOL: joints.removal_tool,

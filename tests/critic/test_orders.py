@@ -187,6 +187,24 @@ def test_a_head_is_unbolted_once_what_keeps_it_there_is_off():
     assert judged(mended, ["head"]) == set()
 
 
+SHUTTER = """
+machine: Shutter
+positions: {top: {}, floor: {enter: 60 s}}
+start: top
+fluids: {dampener: {volume: 1 L}}
+tasks:
+  lift: {from: floor, carries: [barrel], undo: {}}
+  run: {label: Run it three times, only: back, behind: [dampener], time: 60}  # ! run-propped
+parts:
+  barrel: {weight: 30 kg, wet: [dampener], joints: {blocks: {kind: bolt, head: 19}}}
+"""
+
+
+def test_nothing_is_run_with_a_lift_still_under_it():
+    assert judged(SHUTTER, ["barrel"]) == expected(SHUTTER)
+    assert judged(SHUTTER.replace("behind: [dampener]", "behind: [dampener, lift]"), ["barrel"]) == set()
+
+
 RAM = """
 machine: Dumper
 positions: {front: {}, below: {}}

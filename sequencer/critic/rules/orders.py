@@ -59,6 +59,24 @@ def pose_support(case: Case) -> Iterator[Finding]:
                 yield finding(Code.POSE_SUPPORT, Severity.COSTS, task, position=at, step=number)
 
 
+def run_propped(case: Case) -> Iterator[Finding]:
+    """A run of the machine with a jack, a sling or a lock still in it; rated stands are made for that."""
+    there = [
+        task
+        for task in case.tasks
+        if (task.helps or case.is_a("holds-turning", task)) and task.undo and not task.rated
+    ]
+    plan = case.refit
+    for step in plan.steps if plan else ():
+        task = case.machine.tasks.get(step.operation.subject)
+        if plan and task and step.operation.kind is Kind.TASK and task.only_back and case.is_a("runs", task):
+            done = {one.operation.name for one in plan.steps[: step.number - 1]}
+            set_up = {one.operation.name for one in plan.steps} - done
+            for other in there:
+                if _stands(plan, other.name, step) and Kind.TASK.of(other.name) not in set_up:
+                    yield finding(Code.RUN_PROPPED, Severity.HURTS, task, task=other.name, step=step.number)
+
+
 def late_torque(case: Case) -> Iterator[Finding]:
     """A bead that has set before its joint gets its torque."""
     plan = case.refit
