@@ -57,6 +57,7 @@ _LEAD = rf"(?P<lead>(?:(?:{HOLE}|i|ive|we|weve|have|had|then|and|just|so|now|als
 """Words before a verb, behind what was taken out, that say nothing."""
 
 
+_ALL_THE_WAY = "(?:(?:right|straight|clean|completely|fully) )?"
 _THINGS_TOO = frozenset({"lift", "pull"})
 """Verbs that begin a name as well, lift arm, pull starter: no act but before one of these words."""
 _OBJECTS = r"(?= (?:the|it|them|my|both|all|this|that|these|those|a|an|out|off)\b)"
@@ -89,7 +90,7 @@ def _compiled() -> dict[Act, tuple[re.Pattern[str], re.Pattern[str] | None, re.P
             # Of joints the thing behind is what they held: took ¦ off the bracket; else it is where that was.
             around = re.compile(
                 rf"^{_LEAD}(?P<verb>{_verb(verbs)})\b (?P<what>(?P<held>.*?{HOLE}.*?)|.+?) "
-                rf"(?P<end>{any_of(table['ends'])})\b(?(held)(?! (?:the|of|a)\b))"
+                rf"{_ALL_THE_WAY}(?P<end>{any_of(table['ends'])})\b(?(held)(?! (?:the|of|a)\b))"
             )
         found[act] = (
             re.compile(rf"^{_LEAD}(?P<all>{before})\b"),

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from sequencer.spoken.names import doubtful
 from sequencer.spoken.sure import Doubtful, DoubtReason
-from sequencer.spoken.values import Act, Context, Correction, Did, Line, Name, ToldQuestion
+from sequencer.spoken.values import Act, Care, Context, Correction, Did, Line, Name, ToldQuestion
 from sequencer.wording import joined
 
 ONLY_A_NOTE = "only a note"
@@ -115,6 +115,9 @@ def _same(one: Name, other: Name) -> bool:
 def _of_act(did: Did) -> ToldQuestion | None:
     """It was in the way of something, and nobody said how far it went."""
     if did.way_of and not did.act.said and did.act.value is Act.OFF and not did.joints:
+        return ToldQuestion("act", "Off, or only aside?", ("off", "aside", "loose"))
+    hangs = any(one.care is Care.TIE and one.text.casefold().startswith("hang") for one in did.remarks)
+    if hangs and not did.act.said and did.act.value is Act.OFF:
         return ToldQuestion("act", "Off, or only aside?", ("off", "aside", "loose"))
     if (
         did.act.value is Act.UNDONE

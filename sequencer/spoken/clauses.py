@@ -60,6 +60,9 @@ def _takes_back(tokens: list[Token], place: int) -> bool:
     word, before = tokens[place].norm, tokens[place - 1].norm
     behind = tokens[place + 1].norm if place + 1 < len(tokens) else ""
     numbers = behind[:1].isdigit() and before[:1].isalnum()
+    beyond = tokens[place + 2].norm if place + 2 < len(tokens) else ""
+    if (word, behind) in (("make", "that"), ("scrap", "that"), ("or", "rather")) and beyond[:1].isdigit():
+        return True
     if word == "no" and before.isalnum() and behind in vocabulary.nouns():
         return True  # 4 bolts 10 no gasket
     return (word == "sorry" and before not in ("no", "wait", "oh")) or (word in ("no", "wait") and numbers)
@@ -107,10 +110,30 @@ _WHO = frozenset(
 def _so_that(tokens: list[Token], place: int) -> bool:
     """``one nut 11 so i could slide the tank over``: what it was for."""
     behind = [one.norm for one in tokens[place + 1 : place + 3]]
-    return tokens[place].norm == "so" and behind[:1] in (["i"], ["we"]) and behind[1:] in (["could"], ["can"])
+    can = behind[1:] in (["could"], ["can"], ["cant"], ["couldnt"], ["wont"], ["wouldnt"], ["doesnt"])
+    return tokens[place].norm == "so" and behind[:1] in (["i"], ["we"], ["it"], ["they"]) and can
 
 
-_BEGINNING = (_takes_back, _some_of_them, _had_to, _left_it, _denied, _so_that)
+_CORDS = frozenset("cord string wire strap rope bungee twine hook chain tape tie tied up".split())  # noqa: SIM905
+_HUNG = frozenset({"hung", "tied", "strapped", "wired", "hanging", "suspended"})
+
+
+def _counts_behind_a_cord(tokens: list[Token], place: int) -> bool:
+    """``hung up with a bungee 2 bolts 14``."""
+    before = [one.norm for one in tokens[max(place - 8, 0) : place]]
+    return tokens[place].norm.isdigit() and before[-1] in _CORDS and not _HUNG.isdisjoint(before)
+
+
+def _stays(tokens: list[Token], place: int) -> bool:
+    """``four bolts 13 cables left on``: what stayed where it was."""
+    behind = [one.norm for one in tokens[place + 1 : place + 3]]
+    counted = any(one.norm[:1].isdigit() for one in tokens[max(place - 4, 0) : place])
+    stays = behind[:1] in (["left"], ["still"], ["stay"], ["stays"])
+    on = behind[1:] in (["on"], ["attached"], ["connected"], ["fitted"], ["plugged"])
+    return counted and stays and on and tokens[place].norm in vocabulary.nouns()
+
+
+_BEGINNING = (_stays, _counts_behind_a_cord, _takes_back, _some_of_them, _had_to, _left_it, _denied, _so_that)
 """Where a clause begins that nobody parted by a sign."""
 
 
@@ -187,12 +210,16 @@ def _new_behind(before: list[Token], behind: list[Token]) -> bool:
     counted = any(one.norm[:1].isdigit() or one.norm in _TELLING for one in before)
     if _begins().match(text) is not None or (counted and _LET_GO.fullmatch(text) is not None):
         return True
-    another = _ANOTHER.fullmatch(text) if counted else None
+    another = (_ANOTHER.fullmatch(text) or _TOO.fullmatch(text)) if counted else None
     return another is not None and vocabulary.is_thing(another["thing"]) and not _is_kind(another["thing"])
 
 
 _ANOTHER = re.compile(r"the (?P<thing>[a-z-]+(?: [a-z-]+){0,2}) (?:off|out|away) (?:\d|with ).*")
 """``and the cowl off 4 screws``, dictated without a comma."""
+
+
+_TOO = re.compile(r"(?:the )?(?P<thing>[a-z-]+(?: [a-z-]+){0,2}) (?:too|as well|also)")
+"""``and the cutter disc too``: the same was done to it."""
 
 
 def _is_kind(thing: str) -> bool:

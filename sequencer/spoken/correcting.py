@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from sequencer.machine.heard.joint import JointSaid, joints_in
-from sequencer.machine.heard.tokens import HOLE, Token, Words
+from sequencer.machine.heard.tokens import HOLE, Token, Words, tokens_of
 from sequencer.spoken.acting import act_in
 from sequencer.spoken.details import figure_in, place_in
 from sequencer.spoken.instead import counted_instead, last_joint, number_alone, swapped_in
@@ -97,13 +97,24 @@ def _without_opener(text: str, words: Words, context: Context) -> Correction | N
     changes = several or changes_in(Words(tokens), context)
     part = context.last.part.label.casefold() if context.last.part is not None else ""
     instead = wrong is not None and part.endswith(re.sub("^(?:the|a) ", "", wrong))
-    allowed = {"part"} if instead else _JOINT
+    undone = wrong is not None and not instead and _is_act(wrong)
+    allowed = {"part"} if instead else {"act"} if undone else _JOINT
     left = Words(tokens)
     joints_in(left, naming=True)
-    known = instead or all(one.norm in ("¦", "and", "a", "mm") or one.norm.isdigit() for one in left.tokens)
+    known = (
+        instead
+        or undone
+        or all(one.norm in ("¦", "and", "a", "mm") or one.norm.isdigit() for one in left.tokens)
+    )
     if not changes or not known or not {one.what for one in changes} <= allowed:
         return None
     return Correction(text, changes)
+
+
+def _is_act(text: str) -> bool:
+    """``moved aside, not off``: the words say an act and nothing else."""
+    words = Words(tokens_of(text))
+    return act_in(words) is not None and all(one.norm == HOLE for one in words.tokens)
 
 
 def _rather(wrong: str, right: str, words: Words, context: Context) -> tuple[Change, ...]:

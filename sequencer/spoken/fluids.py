@@ -45,7 +45,7 @@ def _spilt() -> tuple[re.Pattern[str], ...]:
             rf"(?:{lead})\b{amount}(?:{verb}|$)",
             _FIRM,
             rf"{_fluid()}{verb}",
-            rf"^(?:(?:and|the|some|bit of) )*{_fluid()}(?: (?:is|was|still|just))*{mess}",
+            rf"(?:^|(?<=\d ))(?:(?:and|the|some|bit of) )*{_fluid()}(?: (?:is|was|still|just))*{mess}",
         )
     )
 

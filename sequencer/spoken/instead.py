@@ -43,6 +43,8 @@ def number_alone(number: str, words: str, last_did: Did | None, *, sized: bool) 
         return (head,)
     count = Change("count", int(number), words)
     if last is None or last.head is None:
+        if last is not None and last.counted and last.kind in _HEADLESS:
+            return (count,)
         few = last is not None and last.counted and last.count is not None and int(number) < _MANY
         return (count,) if few else ()
     if last.counted and (not _same_sort(last.head, number) or _tiny(last.head, number)):
@@ -67,6 +69,8 @@ def _tiny(head: str, number: str) -> bool:
     return head[:1] == "T" and int(number) < _MANY
 
 
+_HEADLESS = ("clip", "tie", "pin", "hook", "rivet", "spring", "circlip", "connector", "clamp")
+"""Kinds of which a number says how many: no tool fits them."""
 _MANY, _FEW = 8, 5
 _NEAR = 4
 """A head that is put right is taken for one about as big."""

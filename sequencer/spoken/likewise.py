@@ -31,6 +31,8 @@ def same_in(clause: list[Token], parts: Mapping[str, str]) -> Same | None:
             before_side, before = _side(groups.get("before"))
             if before and before_side not in ("other", "opposite"):
                 before_side, before = "", groups.get("before") or ""
+            if act_in(Words([Token(word, word) for word in before.split()])) is not None:
+                continue  # second belt off too: that is an act
             like = groups.get("like")
             name = None if _NOBODY.fullmatch(before) else _name(before or part, parts)
             nobody = _NOBODY.fullmatch(groups.get("before") or "") is not None

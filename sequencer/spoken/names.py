@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from functools import cache
+from itertools import pairwise
 
 from sequencer.machine.called import head_noun
 from sequencer.machine.heard.near import distance, likeness
@@ -141,7 +142,7 @@ def doubtful(name: Name) -> bool:
     names = lines()["names"]
     odd = (word in vocabulary.happening() and word not in vocabulary.plain() for word in words)
     number = words[-1] if words and words[-1].isdecimal() else ""
-    if words and words[0].isdecimal():
+    if (words and words[0].isdecimal()) or _article_inside(words):
         return True
     if (number and int(number) > _NUMBERED) or _are_two(name.label):
         return True
@@ -151,6 +152,12 @@ def doubtful(name: Name) -> bool:
         or len(words) - sum(one in ("of", "the") for one in words) > 5
         or words[-1:] in _ENDS
     )
+
+
+def _article_inside(words: list[str]) -> bool:
+    """``brake the chuck``: what stands before an article in a name joins two things, or it is no name."""
+    inside = (a for a, b in pairwise(words) if b in ("the", "a", "an", "my", "its"))
+    return any(one not in vocabulary.words("cutting") | {"and", "off"} for one in inside)
 
 
 def _plain(name: str) -> str:

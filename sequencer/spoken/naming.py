@@ -58,7 +58,7 @@ def find_name(piece: Piece, words: Words, parts: Mapping[str, str], *, first: bo
 
 def _unsure(piece: Piece, words: Words, runs: list[list[Token]]) -> None:
     """Words beside what was read that may be more than a remark."""
-    off = piece.act is not None and piece.act.act is Act.OFF
+    off = piece.act is None or piece.act.act is Act.OFF
     runs = [run for run in runs if not _trails(run, words, piece)]
     odd = [run for run in runs if not _harmless(run) or (off and run[0].norm in ("into", "onto"))]
     if odd and (piece.act is not None or piece.joints or piece.name is not None):

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 
@@ -83,13 +83,16 @@ def _plausible(match: re.Match[str]) -> bool:
 
 def _instead(rule: _Rule, words: Words, match: re.Match[str]) -> list[Token]:
     found: list[Token] = []
-    whole = "" if any(one.startswith("{") for one in rule.to) else words.raw(*match.span())
+    whole = "" if any("{" in one or ":" in one for one in rule.to) else words.raw(*match.span())
     for piece in rule.to:
         group, _, word = piece.partition(":")
         if word and group in match.re.groupindex:
             found.append(Token(word, words.raw(*match.span(group))))
         elif not piece.startswith("{"):
             found.append(Token(piece, "," if piece == "," else whole))
+            whole = ""
         elif match[piece[1:-1]]:
-            found += words.within(*match.span(piece[1:-1]))
+            said = words.within(*match.span(piece[1:-1]))
+            past = vocabulary.past(said[0].norm) if piece == "{verb}" else said[0].norm
+            found += [replace(said[0], norm=past), *said[1:]]
     return found

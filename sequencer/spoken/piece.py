@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from sequencer.machine.heard.joint import JointSaid, joints_in
 from sequencer.machine.heard.tokens import HOLE, Token, Words, any_of, said
-from sequencer.spoken import details, sizes
+from sequencer.spoken import details, sizes, vocabulary
 from sequencer.spoken.acting import Acted, act_in
 from sequencer.spoken.clause import Piece
 from sequencer.spoken.fluids import spill_in
@@ -244,6 +244,8 @@ def _is_task(text: str) -> bool:
     took_away = re.search(r"\b(?:aside|off|out|away|to one side|out of the way)$", text)
     if took_away and not re.match(r"(?:turned|switched|shut) ", text):
         return False
+    if re.match(r"(?:and )?set (?:it|them) (?:down|aside|on|over)\b", text):
+        return False
     tasks, bases = any_of(lines()["tasks"]), any_of(lines()["task_bases"])
     objects = "the|it|a|an|my|them|both|all|engine|cams?|crank|pressure"
     task = re.compile(rf"(?:{tasks})\b|(?:{bases})(?: (?:up|on|off|out|in|down))? (?:{objects})\b")
@@ -312,4 +314,16 @@ def _besides(piece: Piece, words: Words, fluid: str) -> None:
     remark = details.remark_in(words)
     if remark is not None:
         piece.remarks.append(remark)
-    piece.position = details.place_in(words)
+    placed = Words(words.tokens)
+    position = details.place_in(placed)
+    if position is None or not _sits_there(position.words, placed):
+        piece.position, words.tokens = position, placed.tokens
+
+
+def _sits_there(words: str, rest: Words) -> bool:
+    """``thermal paste underneath``: where a thing sits, and not where the work was done from."""
+    said = [one.norm for one in rest.tokens if one.norm != HOLE]
+    things = any(one.isalpha() and one not in vocabulary.little() for one in said)
+    if "from" in words.casefold() or not things or any(one[:1].isdigit() for one in said):
+        return False
+    return not joints_in(Words(rest.tokens)) and act_in(Words(rest.tokens)) is None

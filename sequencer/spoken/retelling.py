@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import takewhile
 
 from sequencer.machine.heard.joint import JointSaid
 from sequencer.machine.heard.tokens import Token, Words, said
+from sequencer.spoken import vocabulary
 from sequencer.spoken.correcting import changes_in
 from sequencer.spoken.names import only_adjectives
 from sequencer.spoken.patterns import pattern
@@ -73,3 +75,28 @@ def parted(told: Sequence[JointSaid], clause: Sequence[Token]) -> list[JointSaid
     found = [*(other for other in left if other is not _EMPTY), one]
     # Words of one that is wholly parted stay with the last of its parts.
     return found if rest is not _EMPTY else [*found[:-1], replace(one, said=f"{whole.said}, {one.said}")]
+
+
+def told_apart(told: Sequence[JointSaid]) -> list[JointSaid]:
+    """``4 bolts, two 10 and two 13``: those that were counted, by their sizes."""
+    for place, whole in enumerate(told):
+        if whole.kind is None or not whole.counted or whole.count is None or whole.head is not None:
+            continue
+        parts = list(takewhile(lambda one: one.kind is None and one.counted and one.head, told[place + 1 :]))
+        if len(parts) > 1 and sum(one.count or 0 for one in parts) == whole.count:
+            sorts = [replace(one, kind=whole.kind, word=whole.word) for one in parts]
+            sorts[0] = replace(sorts[0], said=f"{whole.said}, {sorts[0].said}")
+            return [*told[:place], *sorts, *told[place + 1 + len(parts) :]]
+    return list(told)
+
+
+_NAMED_ANEW = re.compile(
+    r"(?:oh |and |no )*(?:i mean|i meant|(?:sorry )?no|(?:or )?rather|(?:no )?wait|wait no|actually|sorry)"
+    r"(?: ,)?(?: (?:it was|that was|thats|i mean|i meant))* (?:the|my) (?P<what>[a-z][a-z -]*)"
+)
+
+
+def named_anew(clause: Sequence[Token]) -> str | None:
+    """``took the starter off, i mean the alternator``: the thing that was meant; None: it says else."""
+    match = _NAMED_ANEW.fullmatch(" ".join(one.norm for one in clause))
+    return match["what"] if match and vocabulary.is_thing(match["what"]) else None

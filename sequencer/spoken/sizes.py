@@ -85,7 +85,7 @@ def each_of_both(joint: JointSaid) -> JointSaid:
 
 _SEVERAL = re.compile(
     r"(?:^|(?<= ))(?:all |there are |there were )?(\d{1,2}) "
-    r"(?:of (?:them|those|these)|in total|altogether|in all|pieces?|pcs)\b"
+    r"(?:of (?:them|those|these)|in total|altogether|in all|pieces|pcs)\b"
     r"|^all (\d{1,2})$"
 )
 

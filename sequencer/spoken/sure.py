@@ -214,7 +214,7 @@ def _around(found: Accounts, at: int) -> bool:
     taking = found.norm(at) in vocabulary.taking() and found.norm(at) not in vocabulary.words("unplugging")
     if taking and any(found.norms(one)[0] in ends and one.at[0] > at for one in found.by(Role.ACT)):
         return True
-    if found.norm(at) not in vocabulary.words("undoing") | {"undid", "removed", "unscrewed"}:
+    if found.norm(at) not in vocabulary.happening() | {"cut", "drilled"}:
         return False
     behind = (n for n in range(at + 1, at + 4) if found.role(n) is Role.JOINT)
     little = vocabulary.little()
@@ -310,11 +310,18 @@ def _odd_note(found: Accounts, one: LineStretch) -> Iterator[str]:
     beside = {found.role(one.at[0] - 1), found.role(one.at[-1] + 1)} & {Role.JOINT, Role.NAME, Role.ACT}
     cut = lexemes(text)
     pairs = list(pairwise(words))
+    acted = any(True for _ in found.by(Role.ACT))
+    threaded = words[0] in ("into", "onto") and found.role(one.at[0] - 1) is Role.JOINT and not acted
+    if words in (["in"], ["on"]) or threaded:
+        yield text  # cover screws in, 4 torx 25: put in, or left in?
+        return
     when = words[0] in vocabulary.words("timing") and any(word in nouns for word in words[1:])
     odd = (
         any(a in nouns and b in vocabulary.words("undoing") for a, b in pairs)
         or any(lex.sort in (Is.HEAD, Is.FAMILY, Is.THREAD) for lex in cut)
-        or any(a.isdigit() and b in nouns and b.endswith("s") for a, b in pairs)
+        or any(
+            a.isdigit() and b in nouns - {"turns", "steps", "stages"} and b.endswith("s") for a, b in pairs
+        )
     )
     bare = any(isinstance(j.of, JointSaid) and j.of.kind is None for j in found.by(Role.JOINT))
     odd = odd or (bare and any(lex.sort is Is.KIND for lex in cut))

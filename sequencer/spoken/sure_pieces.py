@@ -122,6 +122,7 @@ def odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
     listed = before in ("and", "its", "plus", "&", *_ARTICLES) or words[0] in _ARTICLES
     by_hand = bool(joint.kind and (kind := kind_of_joint(joint.kind)) and kind.by_hand)
     lead = {before, found.norm(one.at[0] - 2), words[0]}
+    anew = vocabulary.retold(words)
     small = (joint.head or "").isdecimal() and int(joint.head or 0) < _SMALL
     odd = (
         (not joint.counted and not sized and joint.kind in _LOOSE and not listed and len(words) == 1)
@@ -130,7 +131,7 @@ def odd_joint(found: Accounts, one: LineStretch) -> Iterator[str]:
         or (joint.count or 0) > _MOST
         or (joint.thread is not None and not (joint.kind or joint.counted or joint.head))
         or (by_hand and not joint.counted and "with" in lead and joint.kind in _TOOLS_TOO)
-        or (joint.counted and (joint.count or 0) >= _SMALL and joint.word in words)
+        or (joint.counted and (joint.count or 0) >= _SMALL and joint.word in words and not anew)
         or (joint.counted and _TWO_SIZES.match(" ".join(words)) is not None)
         or _numbers_lost(found, joint, words)
         or _of_the_name(found, one, words)
@@ -163,6 +164,7 @@ def _beside_unread(found: Accounts, one: LineStretch, joint: JointSaid) -> bool:
     bare = joint.kind is None and not joint.counted and found.role(before) is Role.NOTE
     number = found.norm(one.at[-1]).isdecimal() and (joint.family or " " in (joint.head or ""))
     things = found.norm(behind) in vocabulary.nouns() and found.norm(behind).endswith("s")
+    things = things and found.norm(behind + 1) not in ("left", "still", "stay", "stays")
     return bare or bool(number and things and found.role(behind) is Role.NOTE)
 
 

@@ -13,6 +13,7 @@ from sequencer.spoken import details, retelling, sizes, vocabulary
 from sequencer.spoken.act_draft import BEGUN_BY_THEN, ActDraft
 from sequencer.spoken.clause import Piece, told_of
 from sequencer.spoken.fluids import all_spills, spilt_before
+from sequencer.spoken.names import known_name
 from sequencer.spoken.patterns import lines
 from sequencer.spoken.values import Act, Before, Care, Did, Heard, Name, Remark, Said, ToldQuestion
 from sequencer.spoken.whole import act_of, completed, one_each, tells
@@ -64,12 +65,21 @@ class Telling:
     def goes_on(self, clause: Sequence[Token]) -> bool:
         """``the belt off, then the pulley``: the same was done to the next thing."""
         words = [one.norm for one in clause if one.norm not in ("and", "the")]
-        named = len(words) > 1 and words[0] in ("then", "next") and vocabulary.is_thing(" ".join(words[1:]))
+        words = words[: next((n for n, one in enumerate(words) if one[:1].isdigit()), len(words))]
+        then = words[:1] in (["then"], ["next"])
+        too = words[-1:] in (["too"], ["also"]) or words[-2:] == ["as", "well"]
+        named = then and vocabulary.is_thing(" ".join(words[1:]))
+        named = named or (too and vocabulary.is_thing(" ".join(words[: -1 - (words[-1] == "well")])))
         return named and self.draft.act is not None and self.draft.name is not None
 
     def mended(self, clause: Sequence[Token]) -> bool:
         """A clause that puts right the joint told just before it, or tells them apart; it is taken in."""
         told, opened = self.draft.joints, retelling.without_opener(clause)
+        anew, before = retelling.named_anew(clause), self.draft.name
+        if anew is not None and before is not None:
+            self.draft.name = known_name(anew, self.parts)
+            self.remark(f"{before.words or before.label}, {said(clause)}")
+            return True
         if opened is None and not self.retelling:
             joints = retelling.parted(told, clause)
         elif opened == [] and told:
@@ -135,7 +145,8 @@ class Telling:
         named, draft = piece.name, self.draft
         if named is None or draft.name is None or _is_it(named, draft.name):
             return False
-        if piece.act is None and BEGUN_BY_THEN.match(piece.text.casefold()):
+        text = piece.text.casefold()
+        if piece.act is None and (BEGUN_BY_THEN.match(text) or text.endswith((" too", " also", " as well"))):
             return True
         acts = piece.act is not None and (piece.owner is None or piece.act.object_first)
         return acts or (piece.figure is not None and draft.did.figure is not None)
@@ -232,6 +243,7 @@ class Telling:
             draft.did = replace(
                 draft.did, remarks=(*draft.did.remarks, Remark(Care.NOTE, f"{draft.many} of them"))
             )
+        draft.joints = retelling.told_apart(draft.joints)
         if sizes.of_both(draft.pieces[0].text):
             draft.joints = [sizes.each_of_both(one) for one in draft.joints]
         draft.joints = [sizes.of_several(one, draft.name) for one in draft.joints]

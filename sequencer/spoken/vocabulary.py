@@ -96,6 +96,12 @@ def forms(lemma: str) -> tuple[str, ...]:
     return tuple(one.replace("-", " ") for one in found) or (lemma,)
 
 
+@cache
+def past(verb: str) -> str:
+    """What is past of a verb as it stands in a dictionary: took; any other word as it is."""
+    return next((one[1] for one in _verbs() if one[0] == verb), verb)
+
+
 _LONGEST_NAME = 6
 
 
@@ -104,7 +110,7 @@ def may_name(label: str) -> bool:
     said = [one for one in label.casefold().split() if one not in ("the", "a", "an")]
     if not 0 < len(said) <= _LONGEST_NAME or said[0] in ("of", "and", "for", "with"):
         return False
-    inside = {"of", "and", "for", "to", "side", "end", "off", "out"}
+    inside = {"of", "and", "for", "from", "to", "side", "end", "off", "out"}
     if any(one in done() - nouns() or one.endswith("ly") for one in said):
         return False
     ends = said[-1] in nouns() or said[-1] not in little() | happening() | doubting() | describing()

@@ -187,7 +187,11 @@ def _kind_in_name(did: Did) -> Did:
     if kind.word == "sensor" and did.joints and not _spannered(did.joints[0].head):
         return did  # held by something with a drive of its own
     others = any(one.counted and one.kind not in (None, kind.name) for one in did.joints)
-    whole = kind.name in ("clip", "connector") and off  # the retainer is what came off
+    plug = kind.name == "connector" or (kind.word == "plug" and not before.casefold().endswith(_SCREWED_IN))
+    parted = off or did.act.value is Act.UNPLUGGED
+    if parted and plug and before and not only_adjectives(tokens_of(before)) and not did.joints:
+        return _unplugged(did, before, last.text)
+    whole = kind.name == "clip" and off  # the retainer is what came off
     whole = whole or (off and others and kind.name == "nut" and "pin" not in [one.kind for one in did.joints])
     fastener = kind.name in _FASTENERS and not whole and last.text not in lines()["names"]["things_too"]
     if before.casefold() in lines()["doing"]:
@@ -201,6 +205,16 @@ def _kind_in_name(did: Did) -> Did:
     sized = bool(did.joints) and did.joints[0].kind is None and not did.joints[0].counted
     sized = sized and kind.name not in ("hook", "hose", "spring", "fit", "cable", "strap", "seal")
     return _with_kind(did, kind) if (fastener and before) or sized else did
+
+
+_SCREWED_IN = ("spark", "glow", "drain", "sump", "oil", "filler", "core", "level", "fill", "heater", "rubber")
+"""Before a plug: it is no connector."""
+
+
+def _unplugged(did: Did, before: str, plug: str) -> Did:
+    """``encoder plug off``: what its plug was taken off."""
+    joints = (JointSaid(said=plug, kind="connector", word="connector", count=1),)
+    return replace(did, part=known_name(before, {}), act=Heard(Act.UNPLUGGED, did.act.words), joints=joints)
 
 
 _SMALLEST_SENSOR = 14

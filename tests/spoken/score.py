@@ -13,6 +13,8 @@ LISTS = (
     "by_class.toml",
     *(f"held_out{number}.toml" for number in ("", "_2", "_3", "_4", "_5", "_6", "_7")),
     *(f"trades{number}.toml" for number in ("", "_2", "_3", "_4", "_5", "_6")),
+    "ways_of_talking.toml",
+    "ways_of_talking_2.toml",
 )
 
 

@@ -14,7 +14,7 @@ SILENTLY_WRONG = 0.01
 
 
 def test_the_lists_of_lines_are_read():
-    every = counts(quick=12, landing=4, nightly=1)
+    every = counts(quick=16, landing=5, nightly=1)
     verdicts = {entry["say"]: judge(entry) for name in LISTS for entry in entries(name)[::every]}
     words = Counter(one.word for one in verdicts.values())
     wrong = {say: (one.extra, one.missing) for say, one in verdicts.items() if one.word == "wrong"}

@@ -14,6 +14,17 @@ _STAYING, _LEFT = ("on", "by", "with", "leaving"), ("off", "from", "of")
 """Before ``its``: words for what it stays on, and for the one thing that it came away from."""
 
 
+def lead(said: list[Lexeme], place: int) -> tuple[str, str]:
+    """The two words before a kind, of a thing those before what tells it from others: at the lower hose."""
+    if place > _LEAD and said[place - 1].sort is Is.ADJECTIVE and is_a_thing(said[place].value):
+        place -= 1
+    before = [one.text for one in said[max(place - 2, 0) : place]]
+    return (before[0] if len(before) > 1 else "", before[-1] if before else "")
+
+
+_LEAD = 2
+
+
 def is_elsewhere(kind: KindSaid, article: str, before: str, *, naming: bool) -> bool:
     """``aside on its hose``, ``off the terminals``: how and where; ``screen and the gasket``: two things.
 
@@ -23,11 +34,13 @@ def is_elsewhere(kind: KindSaid, article: str, before: str, *, naming: bool) -> 
         before: The one before that.
         naming: The clause may name a part.
     """
+    if naming and article in ("from", "to", "at", "into", "near", "behind", "under") and not kind.many:
+        return True
     if article in ("its", "their"):
         return before in _STAYING or (before in _LEFT and not kind.many)
     if article == "the" and naming and before in ("and", "&"):
         return kind.name in _THINGS
-    placed = article in ("each", "both", "either") or (naming and article == "the")
+    placed = article in ("each", "both", "either") or (article == "the" and (naming or is_a_thing(kind)))
     return placed and before in table("heard")["where"]
 
 
@@ -87,3 +100,15 @@ def label_before(said: list[Lexeme], place: int) -> list[Lexeme]:
 def several(tool: str) -> bool:
     """``screwdrivers``: a number before it counts them."""
     return tool.endswith("s") and tool.removesuffix("s") in table("heard")["tools"]["nouns"]
+
+
+_HEADLESS = ("rivet", "clip", "tie", "pin", "hook", "spring", "circlip", "strap")
+_FEW, _SMALLEST_SCREW = 5, 7
+
+
+def counts_behind(kind: KindSaid | None, number: str) -> bool:
+    """``rivets 12``, ``clamp one``, ``screws 6``: what no tool fits, or none so small, is counted."""
+    if kind is None or not number.isdecimal():
+        return False
+    headless = kind.name in _HEADLESS and (kind.many or int(number) < _FEW)
+    return headless or (kind.name == "screw" and kind.many and int(number) < _SMALLEST_SCREW)

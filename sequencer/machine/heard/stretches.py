@@ -198,22 +198,10 @@ class _Scan:
         if draft.kind is not None and new:
             self.close()
             self.first_number(one, place, following)
-        elif self.counts_headless(one, following):
+        elif draft.count is None and not following and beside.counts_behind(draft.kind, one.text):
             draft.count = int(one.text)
         else:
             self.size(one)
-
-    def counts_headless(self, one: Lexeme, following: Lexeme | None) -> bool:
-        """``rivets 12``: what no tool fits is counted."""
-        draft = self.draft
-        headless = draft.kind is not None and draft.kind.many and draft.kind.name in _HEADLESS
-        return (
-            headless
-            and draft.count is None
-            and draft.leading is None
-            and one.text.isdecimal()
-            and not following
-        )
 
     def first_number(self, one: Lexeme, place: int, following: Lexeme | None) -> None:
         """A number that nothing was said before."""
@@ -333,10 +321,7 @@ class _Scan:
 
     def of_something_else(self, one: Lexeme, place: int, before: Lexeme | None) -> bool:
         """The kind's word is in the name of a thing, or speaks of a joint elsewhere."""
-        kept = self.lexemes[place - 2].text if place > 1 else ""
-        article = before.text if before is not None else ""
-        if before is not None and before.sort is Is.ADJECTIVE and beside.is_a_thing(one.value) and place > 2:
-            kept, article = self.lexemes[place - 3].text, kept  # at the lower hose
+        kept, article = beside.lead(self.lexemes, place)
         unknown = before is not None and before.sort is Is.OTHER and not stops(before.text)
         if not self.naming and unknown and beside.is_a_thing(one.value):
             return True
@@ -386,7 +371,6 @@ class _Scan:
             self.draft.fact(one)
 
 
-_HEADLESS = ("rivet", "clip", "tie", "pin", "hook", "spring", "circlip", "strap")
 _IN_NAMES = (Is.OTHER, Is.ADJECTIVE, Is.KIND)
 _NUMBERED = (Is.HEAD, Is.KIND, Is.NUMBER, Is.FAMILY, Is.TIMES, Is.THREAD)
 """Before one of these a number may count it, or be its size."""
