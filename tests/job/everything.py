@@ -104,7 +104,7 @@ def check_replay(job):
 
 
 def check_next(job, moment):
-    """Bare `done` on what `next` shows is accepted, or waits for a cure that `next` shows too."""
+    """Bare `done` on what `next` shows, its bench lists ticked, is accepted, or waits for a cure shown too."""
     ops, words = bare(moment)
     assert [op for _, op in moment.state.left] == [step.operation.name for step in moment.plan.steps]
     if not ops:
@@ -112,8 +112,10 @@ def check_next(job, moment):
     last = next(reversed(tuple(moment.state.ticks.values())), None)
     by = By("Ann", last.device if last else "a", time=job.now)
     selection = ops if words else None
+    prepared = tuple(text for one in moment.bench_lists(ops).values() for text in one)
     try:
-        ticking.done(selection, TypedReading(**words, box=job.desk.toolbox()), None)(moment, by)
+        told = TypedReading(**words, box=job.desk.toolbox(), prepared=prepared)
+        ticking.done(selection, told, None)(moment, by)
     except CuringError as waits:
         found = [cure for cure in curing(moment, job.now) if cure.until == waits.until]
         assert found
