@@ -109,20 +109,22 @@ _APART = (Act.OFF, Act.ASIDE, Act.LOOSE, Act.UNPLUGGED, Act.UNDONE)
 
 
 def isolates(did: Did) -> bool:
-    """Whether an act takes the current off at the battery; the battery out is the battery itself."""
+    """Whether an act takes the current off, at battery or mains; the battery out is the battery itself."""
     label = did.part.label.casefold() if did.part is not None else ""
     lead = _BATTERY.fullmatch(label) is None or any(one.kind == "terminal" for one in did.joints)
     apart = _APART if lead else (Act.UNPLUGGED, Act.UNDONE)
-    return did.act.value in apart and re.search(words()["isolated"], label) is not None
+    current = any(re.search(words()[key], label) for key in ("isolated", "mains"))
+    return did.act.value in apart and current
 
 
 def isolated(story: Story, did: Did) -> str:
-    """The current was taken off at the battery: a task before all else, which is undone last of all."""
+    """The current was taken off: a task before all else, which is undone last of all."""
     assert did.part is not None
     label, tools = did.part.label, [joint_fields(story, one) for one in did.joints]
-    off, on = (
-        ("disconnected", "connected, negative") if label.casefold().endswith("battery") else ("off", "on,")
-    )
+    mains = re.search(words()["mains"], label.casefold()) is not None
+    off, on = ("out", "in,") if mains else ("off", "on,")
+    if label.casefold().endswith("battery"):
+        off, on = "disconnected", "connected, negative"
     fields = {
         "from": place(story, did.position),
         "tool": next((one[key] for one in tools for key in ("tool", "head") if key in one), None),
@@ -130,7 +132,8 @@ def isolated(story: Story, did: Did) -> str:
     }
     told = {key: value for key, value in fields.items() if value is not None}
     labels = {one: (story.machine.tasks[one].label or one).casefold() for one in story.machine.first}
-    known = next((one for one, words_there in labels.items() if "battery" in words_there), None)
+    sort = words()["mains"] if mains else "battery"
+    known = next((one for one, said in labels.items() if re.search(sort, said)), None)
     name = known or story.named("tasks", f"{label} {off}", told)
     _before_all(story, name)
     story.tick(Kind.TASK.of(name))

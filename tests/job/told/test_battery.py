@@ -1,4 +1,4 @@
-"""The battery's negative lead comes off first and goes on last, whenever it was told."""
+"""The battery's negative lead, or the mains plug, comes off first and goes on last, whenever it was told."""
 
 import pytest
 
@@ -11,6 +11,8 @@ LINES = [
     "disconnected the battery",
     "battery earth cable off, 10",
     "negative terminal of the battery off, 10",
+    "mains plug pulled",
+    "power cord unplugged",
 ]
 
 
