@@ -104,7 +104,7 @@ def check_replay(job):
 
 
 def check_next(job, moment):
-    """Bare `done` on what `next` shows, its bench lists ticked, is accepted, or waits for a cure shown too."""
+    """Bare `done` on what `next` shows, lists ticked, is accepted, or waits for a cure that it shows too."""
     ops, words = bare(moment)
     assert [op for _, op in moment.state.left] == [step.operation.name for step in moment.plan.steps]
     if not ops:
