@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from sequencer.document.jobs.record import asked_words
 from sequencer.errors import SequencerError
 from sequencer.job.desk import Desk
 from sequencer.job.now.acts import RefusedError
@@ -99,6 +100,7 @@ def test_a_reading_with_its_source_is_the_figure_and_one_undo_takes_all_of_it_ba
     desk.done(["torque rotor/small"], torque="9 N.m", fasteners="all", source="manual p. 4")
     one = entry(desk, "rotor/small")
     assert (one.state, one.asked, one.figure) == ("closed", "9 N.m", "told")
+    assert asked_words(one).endswith("told on this job: manual p. 4")
     assert desk.machine.joint("rotor", "small").torque.source == "manual p. 4"
     desk.undo()
     assert desk.folder.machine.read_bytes() == text

@@ -148,7 +148,7 @@ def hangs_by(case: Case) -> Iterator[Finding]:
 def overhead(case: Case) -> Iterator[Finding]:
     """A part of unknown weight, over somebody's face by nothing for more than one step of other work."""
     for part in case.parts:
-        if part.weight_kg is not None or part.hold is not None or part.mount or part.rides:
+        if part.weight_kg is not None or part.hold is not None or part.mount:
             continue
         firm = {joint.path for joint in case.bearing(part) if not joint.settle}
         for plan in case.plans if firm and not any(case.carriers(part.name)) else ():

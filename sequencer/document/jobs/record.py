@@ -21,6 +21,7 @@ from sequencer.job.reports.record import (
     reservations,
     torque_record,
 )
+from sequencer.job.told.joints import SAID
 from sequencer.machine.model import Joint, Subject
 
 
@@ -29,7 +30,8 @@ def asked_words(entry: RecordEntry) -> str:
     if entry.figure == "open":
         return "nobody has said its torque"
     told = "; the figure was told on this job" if entry.figure == "told" else ""
-    return f"{entry.asked} ±{entry.tolerance:g} %{told}"
+    source = f": {entry.source}" if entry.source and entry.source != SAID else ""
+    return clean(f"{entry.asked} ±{entry.tolerance:g} %{told}{source}")
 
 
 def mark_words(moment: Moment, joint: str, mark: Mark) -> str:

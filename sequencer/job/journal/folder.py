@@ -89,14 +89,14 @@ def find_job(start: Path | None = None) -> JobFolder:
     if asked is not None:
         raise NoJobError(
             f"{asked} is not inside a job",
-            "name a job folder, or make one: sequencer new FOLDER --machine FILE",
+            "name a job folder, or make one: sequencer new FOLDER --off PART",
         )
     below = sorted(card.parent.name for card in here.glob(f"*/{CARD}"))
     into = f" (cd {shlex.quote(below[0])})" if len(below) == 1 else ""
     raise NoJobError(
         "this folder is not inside a job",
         f"go into its folder{into}, or name it with --job; "
-        "sequencer new FOLDER --machine FILE --off PART makes one",
+        "sequencer new FOLDER --off PART makes one",
     )
 
 

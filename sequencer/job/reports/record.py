@@ -36,6 +36,7 @@ class RecordEntry:
         again: It has its torque, and is open as it is due again after the job.
         figure: ``open``: nobody has said its torque; ``told``: it was open, and was said on this job; empty
             where the file came with it.
+        source: Where one that was told is from, as it was said.
     """
 
     joint: str
@@ -48,6 +49,7 @@ class RecordEntry:
     step: int | None
     again: bool = False
     figure: str = ""
+    source: str = ""
 
     @property
     def last(self) -> Mark | None:
@@ -124,11 +126,13 @@ def _entry(moment: Moment, joint: Joint, said: tuple[Mark, ...]) -> RecordEntry:
     again = due is not None and state != OPEN
     if again:
         state, why = OPEN, "; ".join(filter(None, (f"due again: {due}", why and f"overridden: {why}")))
+    figure = _figure(moment, joint)
     return RecordEntry(
         joint=joint.path,
         asked=asked.text if asked else "",
         tolerance=float(asked.tolerance * 100) if asked else 0.0,
-        figure=_figure(moment, joint),
+        figure=figure,
+        source=(joint.torque.source or "") if figure == "told" and joint.torque else "",
         state=state,
         marks=tuple(read_anew(joint, said)),
         odd=tuple(_odd(joint, said)),

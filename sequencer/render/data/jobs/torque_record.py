@@ -37,6 +37,7 @@ class TorquedJoint(Record):
     state: str
     asked: str
     figure: Annotated[str, "`open`, `told` on the job, or empty: of the file."]
+    source: Annotated[str, "Where a figure that was told on the job is from, as it was said."]
     tolerance_percent: float
     read: str
     angle: str
