@@ -95,8 +95,7 @@ def find_job(start: Path | None = None) -> JobFolder:
     into = f" (cd {shlex.quote(below[0])})" if len(below) == 1 else ""
     raise NoJobError(
         "this folder is not inside a job",
-        f"go into its folder{into}, or name it with --job; "
-        "sequencer new FOLDER --off PART makes one",
+        f"go into its folder{into}, or name it with --job; sequencer new FOLDER --off PART makes one",
     )
 
 
