@@ -45,17 +45,20 @@ def to_keep(after: Moment, events: Sequence[tuple[EventKind, Mapping[str, Any]]]
         after: The job once the act is written.
         events: Those of the act.
     """
-    ticks = (body.get("ops", ()) for kind, body in events if kind is EventKind.DONE)
-    ticked = {path for ops in ticks for path in undone_joints(map(str, ops))}
+    ticks = [body for kind, body in events if kind is EventKind.DONE]
+    ticked = {path for body in ticks for path in undone_joints(map(str, body["ops"]))}
+    in_words = {path for body in ticks if body.get("in_words") for path in undone_joints(body["ops"])}
     done = set(undone_joints(after.state.done))
     found: dict[str, Any] = {}
     for key, shown, asked, none in (
         (BAGS, {path: bag.number for path, bag in after.bags.items()}, after.bags_asked, 0),
         (MARKS, {path: label.mark for path, label in after.labels.items()}, after.labels_asked, ""),
     ):
-        without = sorted((done - shown.keys()) | (ticked - asked.keys()))
-        told: dict[str, Any] = {**shown, **dict.fromkeys(without, none)}
         known = held(after.state, after.machine, key)
+        without = (done - shown.keys()) | (ticked - asked.keys())
+        if key == MARKS:  # whoever tells what is off already was asked for no label
+            without |= {path for path in in_words if not known.get(path)}
+        told: dict[str, Any] = {**shown, **dict.fromkeys(sorted(without), none)}
         if new := {path: one for path, one in told.items() if known.get(path) != one}:
             found[key] = new
     return found

@@ -168,6 +168,9 @@ def test_what_is_told_again_under_another_name_lies_in_the_bag_that_it_was_put_i
     desk = desk_at(tmp_path / "job")
     desk.did("chain guard: 3 screws PH2, lifts off")
     desk.did("drip tray: 2 bolts 10")
+    desk.did("unplugged two connectors of the loom")
+    assert set(desk.moment().labels) == set()  # nobody was asked to label them
+    desk.undo()
     guard, tray = numbers(desk).values()
     desk.undo(desk.log()[1 + [one.event.kind for one in desk.log()].index(EventKind.CHANGED)].event.id)
     assert list(numbers(desk).values()) == [tray]
