@@ -270,7 +270,7 @@ def only_tools(words: Words) -> Heard[str] | None:
     ):
         return None
     raw = words.cut(0, len(words.text))
-    return Heard(raw, raw)
+    return Heard(re.sub(r"^(?:the|a|an|my|and) ", "", raw, flags=re.IGNORECASE), raw)
 
 
 _SHORT_OF_TOOLS = 4

@@ -72,7 +72,8 @@ def _bare(clause: list[Token]) -> bool:
 def _tells_side(clause: list[Token]) -> bool:
     """``same again, on the right``."""
     text = re.sub(r"^(?:on|at|for) (?:the )?", "", " ".join(one.norm for one in clause))
-    return clause[0].norm in ("on", "at") and pattern("same", "side").fullmatch(text) is not None
+    match = pattern("same", "side").fullmatch(text)
+    return match is not None and (clause[0].norm in ("on", "at") or not match["part"])
 
 
 def _only_names(clause: list[Token]) -> bool:

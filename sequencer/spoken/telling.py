@@ -274,7 +274,8 @@ class Telling:
 def _is_it(name: Name, told: Name) -> bool:
     """The part that was told, by all of its name or by what it is: the splash shield, then the shield."""
     words, whole = name.label.casefold().split(), told.label.casefold().split()
-    return words == whole or (name.key is None and words == whole[-len(words) :])
+    placed = not vocabulary.words("cutting").isdisjoint(whole[: -len(words)])  # the plug from the fan
+    return words == whole or (name.key is None and not placed and words == whole[-len(words) :])
 
 
 def _of_no_thing(did: Did) -> bool:

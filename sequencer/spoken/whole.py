@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from sequencer.machine.heard.fluids import fluid_words
-from sequencer.machine.heard.joint import JointSaid, sized
+from sequencer.machine.heard.joint import JointSaid, OpenPoint, sized
 from sequencer.machine.heard.lexemes import Is, KindSaid, lexemes
 from sequencer.machine.heard.spelling import mended
 from sequencer.machine.heard.tokens import said, tokens_of
@@ -85,6 +85,8 @@ def completed(did: Did, implied: str | None, *, acted: bool) -> Did:
     named = did.part is not None or did.act.value in (Act.TORQUE, Act.LEFT_OVER)
     if not named and acted and len(did.joints) == 1 and things:
         did = replace(did, part=known_name(things[0], {}))
+    if did.act.value is Act.UNPLUGGED:
+        did = replace(did, joints=tuple(map(_of_a_sensor, did.joints)))
     return _tightened(did)
 
 
@@ -250,6 +252,11 @@ def _screwed(joint: JointSaid) -> JointSaid:
     return replace(joint, kind="plug") if plug else joint
 
 
+def _of_a_sensor(joint: JointSaid) -> JointSaid:
+    """Of sensors that were unplugged, the plugs came off."""
+    return replace(joint, kind="connector", word="connector") if joint.word == "sensor" else joint
+
+
 def kind_named(name: Name | None) -> JointSaid:
     """The joint that a name ends with, without a count."""
     assert name is not None
@@ -265,6 +272,9 @@ def _with_kind(did: Did, kind: KindSaid) -> Did:
         return did if first.kind == kind.name else replace(did, joints=(named, *did.joints))
     count = first.count if first.counted else (None if kind.many else 1)
     named = replace(first, kind=kind.name, word=kind.word, count=count)
+    if not kind.many and count is not None and count > 1 and first.head is not None and not first.doubts:
+        doubt = OpenPoint("count", f"Is that {count} {kind.word}s?", (str(count), "1"), number=count)
+        named = replace(named, doubts=(doubt,))  # drum bolt 13 torx 40
     others = (one if one.kind else replace(one, kind=kind.name, word=kind.word) for one in did.joints[1:])
     return replace(did, joints=(named, *others))
 
