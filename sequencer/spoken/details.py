@@ -104,10 +104,14 @@ def figure_in(words: Words) -> ToldFigure | None:
     return ToldFigure(tuple(stages), " ".join(said), source_in(words) or "")
 
 
+_PARTS_TOO = ("plate", "label", "sticker", "drawing", "book", "maker")
+"""Sources that behind another word are the end of a name: the seal plate."""
+
+
 def source_in(words: Words) -> str | None:
     """Where a figure comes from, which is taken out."""
     match = words.find(pattern("source", "pattern"))
-    if match is None:
+    if match is None or (match[0] in _PARTS_TOO and words.text[: match.start()].rstrip()[-1:].isalpha()):
         return None
     raw = words.cut(match.start(), match.end())
     return re.sub(

@@ -46,6 +46,9 @@ def each(piece: Piece, words: Words) -> None:
     """So many on each of several things: how many that is in all has to be asked."""
     last = piece.joints[-1] if piece.joints else None
     text = f"{last.said} {words.text}".casefold() if last is not None else ""
+    if last is not None and last.count == 1 and last.counted and re.search(_ON_BOTH, text):
+        piece.joints[-1] = replace(last, count=2)
+        return
     if last is None or last.count is None or not re.search(r"\beach\b", text):
         return
     if _TWICE.search(text) or _OF_BOTH.match(piece.text.casefold()):
@@ -56,6 +59,8 @@ def each(piece: Piece, words: Words) -> None:
     piece.joints[-1] = replace(last, doubts=(*last.doubts, doubt))
 
 
+_ON_BOTH = re.compile(r"\b(?:left and right|(?:at |on )?both (?:sides|ends)|(?:on )?either (?:side|end))\b")
+"""One bolt left and right are two; of more nobody can tell."""
 _TWICE = re.compile(r"\beach (?:side|end)\b")
 _OF_BOTH = re.compile(r"(?:took |i |the |got |had )*both (?!sides|ends)\w")
 """So many of each of two: both wipers off, 1 nut 13 each."""
@@ -85,7 +90,7 @@ def each_of_both(joint: JointSaid) -> JointSaid:
 
 _SEVERAL = re.compile(
     r"(?:^|(?<= ))(?:all |there are |there were )?(\d{1,2}) "
-    r"(?:of (?:them|those|these)|in total|altogether|in all|pieces|pcs)\b"
+    rf"(?:of (?:them|those|these)(?! (?!{HOLE})\w)|in total|altogether|in all|pieces|pcs)\b"
     r"|^all (\d{1,2})$"
 )
 
