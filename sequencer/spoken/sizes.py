@@ -90,7 +90,8 @@ def each_of_both(joint: JointSaid) -> JointSaid:
 
 _SEVERAL = re.compile(
     r"(?:^|(?<= ))(?:all |there are |there were )?(\d{1,2}) "
-    rf"(?:of (?:them|those|these)(?! (?!{HOLE})\w)|in total|altogether|in all|pieces|pcs)\b"
+    r"(?:of (?:them|those|these)(?! (?:long|short|big|small|thick|thin|behind|under|rust))|in total"
+    r"|altogether|in all|pieces|pcs)\b"
     r"|^all (\d{1,2})$"
 )
 
