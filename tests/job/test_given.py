@@ -179,6 +179,21 @@ def test_what_is_told_again_under_another_name_lies_in_the_bag_that_it_was_put_i
     desk.close()
 
 
+def test_a_bag_that_somebody_names_is_the_bag_and_the_next_ones_go_by_that(tmp_path):
+    desk = desk_at(tmp_path / "job")
+    desk.did("cover: 4 bolts 10, bag 2")
+    desk.did("drip tray: 2 bolts 10")
+    said = desk.did("belt guard: 3 screws PH2, in bag 1")
+    assert numbers(desk) == {"cover/bolts": 2, "drip-tray/bolts": 1, "belt-guard/screws": 1}
+    assert any("bag 1 has the drip tray: bolts in it, too" in text for text in said.words)
+    desk.did("no, 4 screws")
+    assert numbers(desk)["belt-guard/screws"] == 1
+    desk.did("stay off, 1 nut 13")
+    assert numbers(desk)["stay/nut"] == 3
+    assert "bag" not in desk.folder.machine.read_text("utf-8").casefold()
+    desk.close()
+
+
 def test_a_job_of_a_program_that_did_not_keep_them_numbers_as_that_did(desk):
     desk.done("1-6")
     old = Replay()

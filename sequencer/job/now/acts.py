@@ -85,7 +85,10 @@ class Draft:
         places = range(len(self.events))
         best = max(places, key=lambda n: (_bears(self.events[n][0]), n))
         kind, body = self.events[best]
-        self.events[best] = kind, {**body, **given}
+        self.events[best] = (
+            kind,
+            {**body, **{key: {**body.get(key, {}), **new} for key, new in given.items()}},
+        )
 
 
 def _bears(kind: EventKind) -> int:

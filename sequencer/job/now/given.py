@@ -25,7 +25,8 @@ MARKS = "marks"
 def held(state: JobState, machine: Machine, key: str) -> dict[str, Any]:
     """What the journal has under ``BAGS`` or ``MARKS``, by joint.
 
-    That a joint has none counts for the time that it was undone then, and for no other.
+    That a joint has none counts for the time that it was undone then, and for no other. A person may name a
+    bag of their own: what was to go into one of that number gets another.
     """
     standing = {one.event.id for kept in state.kept.values() for one in kept}
     came = {one.event.id: one.seq for one in state.history}
@@ -42,7 +43,8 @@ def held(state: JobState, machine: Machine, key: str) -> dict[str, Any]:
         there = path in undone or machine.own_joint(path) is not None
         if there and path not in mine and what not in mine.values():
             mine[path] = what
-    return mine
+    filled = {what for path, what in mine.items() if path in undone}
+    return {path: what for path, what in mine.items() if path in undone or what not in filled}
 
 
 def orders(state: JobState) -> Iterator[tuple[str, ...]]:

@@ -16,7 +16,7 @@ from sequencer.machine.survey.short_lines import key_of, label_of, unused
 from sequencer.machine.trade.kinds import Holds, kind_of_joint
 from sequencer.machine.trade.relations import UNDO, barring
 from sequencer.spoken.details import lifts
-from sequencer.spoken.values import Act, Care, Did, Name
+from sequencer.spoken.values import Act, Care, Did, Name, Remark
 from sequencer.wording import clause, joined
 
 _STATE = {Act.ASIDE: "aside", Act.LOOSE: "loose"}
@@ -125,6 +125,7 @@ def _joints(story: Story, part: str, did: Did) -> list[str]:
             story.set(("parts", part, "joints", name, barring(UNDO).key), before)
         found.append(name)
         story.kept.joints.append(f"{part}/{name}")
+        story.kept.bags += [(f"{part}/{name}", int(bag.text)) for bag in did.remarks if _numbered(bag)]
         _retained(story, part, name)
     if found:
         left = [one for one in story.machine.parts[part].unsure if one != "joints"]
@@ -214,12 +215,19 @@ def _facts(story: Story, part: str, did: Did) -> None:
                 story.entry((*here, "renew"), _renewed(one.text, _label(story, part)))
             case Care.TIE if did.act.value is Act.ASIDE:
                 pass  # once it is aside
+            case Care.BAG if did.joints and _numbered(one):
+                pass  # once its joint is known
             case Care.BAG:
                 noted(story, part, f"Own bag: {one.text}")
             case _:
                 noted(story, part, one.text)
     for spill in did.spills:
         things.spilt(story, part, spill)
+
+
+def _numbered(remark: Remark) -> bool:
+    """Whether it is a bag with a number."""
+    return remark.care is Care.BAG and remark.text.isdecimal() and int(remark.text) > 0
 
 
 def noted(story: Story, part: str, text: str) -> None:

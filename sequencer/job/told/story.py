@@ -56,6 +56,7 @@ class Kept:
     joints: list[str] = field(default_factory=list)
     new: list[str] = field(default_factory=list)
     unplaced: list[str] = field(default_factory=list)
+    bags: list[tuple[str, int]] = field(default_factory=list)
 
 
 class Story:
@@ -64,7 +65,7 @@ class Story:
     Attributes:
         kept: The changes, ticks and notes so far; ``back`` is each act said back, ``parts`` and ``joints``
             are what was told of, ``new`` the parts that the file did not have, ``unplaced`` the torques of
-            which no joint is known.
+            which no joint is known, ``bags`` the numbers that the person gave to joints.
         ahead: The operation before which what is told now was done.
         late: What is told now is told from memory.
         person: Who tells it.

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any
 
+from sequencer.graph.operations import Kind
+from sequencer.graph.said import path_words
 from sequencer.job.changes.machine_copy import digest_of
 from sequencer.job.changes.replanning import body as plan_body
 from sequencer.job.journal.edits import EDITS, MachineFile, as_told
@@ -14,6 +16,7 @@ from sequencer.job.journal.events import Event, EventKind
 from sequencer.job.journal.replay import Replay
 from sequencer.job.journal.state import ALONG
 from sequencer.job.now.acts import Act, By, Draft, RefusedError
+from sequencer.job.now.given import BAGS, undone_joints
 from sequencer.job.now.moment import Moment, Sight
 from sequencer.job.now.practised import NOT_KEPT
 from sequencer.job.told.last import (
@@ -157,15 +160,28 @@ def _draft(
     _planned(draft, at.moment, story)
     for (ahead, late), ticks in groupby(kept.ticks, key=lambda one: (one.ahead, one.late)):
         ops = [one.op for one in ticks]
-        told = {"ahead": ahead, "late": late or None, "in_words": True}
+        bags = {path: number for path, number in kept.bags if Kind.UNDO.of(path) in ops} or None
+        told = {"ahead": ahead, "late": late or None, "in_words": True, BAGS: bags}
         draft.add(EventKind.DONE, {"ops": ops, "anyway": _anyway(at.moment, story, ops), **told})
         draft.ops += tuple(ops)
     for op, text in kept.notes:
         draft.add(EventKind.NOTE, {"text": text, "op": op})
-    draft.words += [*story.remarks, *kept.words]
+    draft.words += [*story.remarks, *kept.words, *_shared(at.moment, kept.bags)]
     if any(not one.late for one in kept.ticks):
         draft.words += of_the_clock(at.moment, at.by)
     return draft
+
+
+def _shared(moment: Moment, own: Sequence[tuple[str, int]]) -> Iterator[str]:
+    """What lies in the bags that were named already."""
+    lying = {
+        path: moment.bags[path].number for path in undone_joints(moment.state.done) if path in moment.bags
+    }
+    for number in dict.fromkeys(number for _, number in own):
+        others = [path for path, one in lying.items() if one == number and (path, number) not in own]
+        if others:
+            what = joined((path_words(moment.machine, path) for path in others), "and")
+            yield f"bag {number} has the {small(what)} in it, too"
 
 
 def _asks(question: ToldQuestion | None) -> dict[str, Any] | None:
