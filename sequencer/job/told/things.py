@@ -108,9 +108,16 @@ _BATTERY = re.compile(r"(?:\w+ )?battery")
 _APART = (Act.OFF, Act.ASIDE, Act.LOOSE, Act.UNPLUGGED, Act.UNDONE)
 
 
+def _current_called(did: Did) -> str:
+    """What an act is about, as it is called; a plug that was heard as the joint of its supply with it."""
+    label = did.part.label if did.part is not None else ""
+    plugs = (f"{label} {one.said}" for one in did.joints if one.said)
+    return next((one for one in plugs if re.search(words()["mains"], one.casefold())), label)
+
+
 def isolates(did: Did) -> bool:
     """Whether an act takes the current off, at battery or mains; the battery out is the battery itself."""
-    label = did.part.label.casefold() if did.part is not None else ""
+    label = _current_called(did).casefold()
     lead = _BATTERY.fullmatch(label) is None or any(one.kind == "terminal" for one in did.joints)
     apart = _APART if lead else (Act.UNPLUGGED, Act.UNDONE)
     current = any(re.search(words()[key], label) for key in ("isolated", "mains"))
@@ -119,8 +126,7 @@ def isolates(did: Did) -> bool:
 
 def isolated(story: Story, did: Did) -> str:
     """The current was taken off: a task before all else, which is undone last of all."""
-    assert did.part is not None
-    label, tools = did.part.label, [joint_fields(story, one) for one in did.joints]
+    label, tools = _current_called(did), [joint_fields(story, one) for one in did.joints]
     mains = re.search(words()["mains"], label.casefold()) is not None
     off, on = ("out", "in,") if mains else ("off", "on,")
     if label.casefold().endswith("battery"):
