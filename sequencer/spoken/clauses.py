@@ -86,7 +86,8 @@ def _some_of_them(tokens: list[Token], place: int) -> bool:
     """``4 clips one was loose``: how one of several is."""
     some = tokens[place].norm in ("1", "one", "2", "some", "most", "half", "none")
     states = place + 1 < len(tokens) and tokens[place + 1].norm in ("is", "was", "are", "were", "has", "had")
-    told = tokens[place - 1].norm in vocabulary.describing()  # the right one was the same
+    before = tokens[place - 1].norm
+    told = before in vocabulary.describing() or before.endswith("hand")  # the right one was the same
     return (
         some and states and not told and tokens[place - 1].norm not in ("the", "this", "that", "which", "and")
     )

@@ -156,7 +156,9 @@ def doubtful(name: Name) -> bool:
 
 def _article_inside(words: list[str]) -> bool:
     """``brake the chuck``: what stands before an article in a name joins two things, or it is no name."""
-    inside = (a for a, b in pairwise(words) if b in ("the", "a", "an", "my", "its"))
+    inside = [a for a, b in pairwise(words) if b in ("the", "a", "an", "my", "its")]
+    if inside and inside[0] == words[0]:
+        return True  # under the lid
     return any(one not in vocabulary.words("cutting") | {"and", "off"} for one in inside)
 
 

@@ -331,6 +331,6 @@ def _odd_note(found: Accounts, one: LineStretch) -> Iterator[str]:
     # bottom cover: 3 screws T20
     held = found.norm(one.at[-1] + 1) in (":", ",") and found.role(one.at[-1] + 2) is Role.JOINT
     begins = not found.norm(one.at[0] - 1)[-1:].isalnum()
-    owner = held and begins and vocabulary.is_thing(text)
+    owner = held and begins and vocabulary.is_thing(text) and words[0] not in vocabulary.words("cutting")
     if when or torn or number or owner or (beside and odd):
         yield text

@@ -40,7 +40,9 @@ def in_full(
         return None
     if counted and (begun := _begun(word, kinds)):
         return begun
-    if counted or len(word) > _SHORTEST or _bones(word) == word:
+    if len(word) == _SHORTEST and _bones(word) != word:
+        others = (kinds,) if counted else ()
+    else:
         others = (kinds, *others)
     for words in others:
         full = [one for one in _by_bones(words).get(_bones(word), ()) if _leaves_out(word, one)]
