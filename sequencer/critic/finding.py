@@ -82,6 +82,7 @@ class Code(Enum):
     TWO_LOADS = "two-loads"
     HALF_HELD = "half-held"
     ON_DOWELS = "on-dowels"
+    FORCED = "forced"
     HANGS_BY = "hangs-by"
     SPRING_LAST = "spring-last"
     UNDONE_TIGHT = "undone-tight"

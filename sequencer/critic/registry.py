@@ -80,6 +80,7 @@ RULES: dict[Code, Rule] = {
     Code.TWO_LOADS: orders.two_loads,
     Code.HALF_HELD: hanging.half_held,
     Code.ON_DOWELS: hanging.on_dowels,
+    Code.FORCED: hanging.forced,
     Code.HANGS_BY: hanging.hangs_by,
     Code.SPRING_LAST: hanging.spring_last,
     Code.UNDONE_TIGHT: hanging.undone_tight,

@@ -187,6 +187,31 @@ def test_a_head_is_unbolted_once_what_keeps_it_there_is_off():
     assert judged(mended, ["head"]) == set()
 
 
+DOOR = """
+machine: Rolling door
+positions: {floor: {}, left: {enter: 60 s}, right: {enter: 60 s}}
+start: floor
+tools: {bars: {drive: none}}
+tasks: {lift: {carries: [barrel], undo: {}}}
+parts:
+  barrel:  # ! forced
+    weight: 96 kg
+    hold: true
+    joints:
+      left: {kind: bolt, head: 19, from: left}
+      right: {kind: bolt, head: 19, from: right}
+  spring: {from: left, trapped_by: [barrel/left], joints: {cone: {kind: spring, tool: bars}}}
+"""
+
+
+def test_no_spring_is_wound_on_a_barrel_that_is_bolted_at_one_end():
+    assert judged(DOOR, ["barrel", "spring"]) == expected(DOOR)
+    mended = DOOR.replace("hold: true", "hold: true\n    behind: [spring/cone]").replace(
+        "trapped_by: [barrel/left], ", ""
+    )
+    assert judged(mended, ["barrel", "spring"]) == set()
+
+
 SHUTTER = """
 machine: Shutter
 positions: {top: {}, floor: {enter: 60 s}}

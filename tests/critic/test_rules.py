@@ -580,6 +580,7 @@ def test_a_drain_whose_plug_is_a_part_of_its_own_is_closed_by_it():
 
 OF_AN_ORDER = {
     "half-held",
+    "forced",
     "run-propped",
     "on-dowels",
     "hangs-by",

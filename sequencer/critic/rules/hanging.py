@@ -90,6 +90,31 @@ def on_dowels(case: Case) -> Iterator[Finding]:
                 )
 
 
+def forced(case: Case) -> Iterator[Finding]:
+    """A heavy part on some of its bolts alone while the spring of another is wound, or that is struck."""
+    for part in case.parts:
+        bolts = {joint.path for joint in part.joints.values() if _is_end(case, joint)}
+        if (part.weight_kg or 0) < ONE_END_KG or part.hold is False or part.mount or len(bolts) < 2:
+            continue
+        for plan in case.plans:
+            at = [
+                s.number for s in plan.steps if s.operation.kind in _OPENED and s.operation.subject in bolts
+            ]
+            others = _others(case, part, plan.steps[min(at) : max(at) - 1]) if len(at) > 1 else []
+            if joint := next(filter(None, (_forces(case, step) for step in others)), None):
+                yield finding(Code.FORCED, Severity.HURTS, part, joint=joint, step=min(at))
+                break
+
+
+def _forces(case: Case, step: Step) -> str | None:
+    """The joint that a step winds up, lets go or drives out or in."""
+    operation = step.operation
+    if operation.kind not in _OPENED or operation.part is None or operation.joint is None:
+        return None
+    spring = case.machine.joint(operation.part, operation.joint).kind == SPRING
+    return operation.subject if spring or case.tool_is_a("strikes", operation.tool) else None
+
+
 def half_held(case: Case) -> Iterator[Finding]:
     """A heavy part that hangs on some of its bolts alone while something else is worked on."""
     for part in case.parts:
