@@ -106,10 +106,10 @@ def gate_words(plan: Refit, gate: Gate, unit: str | None = None, source_said: st
     """The lines of a gate's torque, with what the strength guard says of it under the figure."""
     joint = plan.machine.joint_at(gate.joint)
     figure, *rest = torque_words(joint, unit, source_said)
-    return [figure, *([gate.remark] if gate.remark else []), *_set_words(plan, joint), *rest]
+    return [figure, *([gate.remark] if gate.remark else []), *set_words(plan, joint), *rest]
 
 
-def _set_words(plan: Refit, joint: Joint) -> list[str]:
+def set_words(plan: Refit, joint: Joint) -> list[str]:
     """What is torqued as one set with a joint, and what it comes after.
 
     What the part of another closes off was torqued alone, before that other one was in.

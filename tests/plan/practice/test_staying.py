@@ -133,3 +133,26 @@ def test_no_sling_is_set_up_for_another_part_while_a_nut_is_missing_here(place):
     assert home.index("fasten carrier/nut") < home.index("task trolley") < home.index("fit head")
     assert back.practice.dropped == ()
     assert breaches_back(text, teardown_json(way_in), refit_json(back)) == []
+
+
+WHEEL = """
+machine: A wheel on stands, invented
+positions: {front: {}, rear: {}}
+tools: {jack: {drive: none}}
+tasks: {raise: {from: rear, tool: jack, time: 60 s, before: [wheel], undo: {time: 60 s}}}
+parts:
+  hub: {behind: [wheel], joints: {cap: {kind: bolt, head: 13, time: 60 s, torque: 20 N.m}}}
+  wheel: {joints: {bolts: {kind: bolt, head: 19, time: 60 s, torque: {value: 90 N.m, when: [raise]}}}}
+"""
+
+
+def test_each_gate_says_since_when_it_is_snug_and_why_its_place_is_left():
+    _, back = there_and_back(WHEEL, [("off", "hub")], practice=Practice.ALL)
+    home = [None, *names(back)]
+    gates = {gate["joint"]: gate for gate in refit_json(back)["gates"]}
+    for joint, gate in gates.items():
+        assert home[gate["snug_step"]] == f"fasten {joint}"
+        assert home[gate["step"]] == f"torque {joint}"
+    assert gates["hub/cap"]["left_snug"] is None
+    away = home.index("restore raise")
+    assert gates["wheel/bolts"]["left_snug"] == f"it waits for step {away}: Undo: raise"

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Annotated, Any
 
+from sequencer.document.steps.left_snug import left_snug, snug_step
 from sequencer.document.steps.torques import stages_words
 from sequencer.machine.model import Joint
 from sequencer.plan.closing.toolbox import Equipment
@@ -27,6 +28,8 @@ class GateData(Record):
 
     step: Annotated[int, "The step at which it gets its torque."]
     joint: Annotated[str, "`part/joint`"]
+    snug_step: Annotated[int | None, "The step from which on it is snug; null where it was before."]
+    left_snug: Annotated[str | None, "Why its place is left in between; null where nobody leaves it."]
     first_step: Annotated[int, "The step from which on it can be closed."]
     last_step: Annotated[int | None, "The step that closes it off; null where it stays in reach."]
     waits_for: Annotated[Sequence[str], "Parts that must be back before it."]
@@ -65,7 +68,8 @@ def gate_data(plan: Refit, gate: Gate, kit: Equipment | None) -> GateData:
     """A gate with its torque, and its wrench where a toolbox is given."""
     joint = joint_of(plan, gate)
     wrench = kit and wrench_data(kit.wrenches[joint.path])
-    return GateData.of(gate, torque=torque_data(joint), wrench=wrench)
+    left = {"snug_step": snug_step(plan, gate), "left_snug": left_snug(plan, gate)}
+    return GateData.of(gate, torque=torque_data(joint), wrench=wrench, **left)
 
 
 def joint_of(plan: Refit, gate: Gate) -> Joint:
