@@ -138,7 +138,7 @@ def may_be_more(words: str) -> bool:
 
 _HOW_MANY = re.compile(
     r"(?:and |in |for |needs |about |took )*\d+ (?:more )?(?:full )?"
-    r"(?:men|people|hands|of us|turns?|halves|pieces|bits|minutes|hours|days|years)\b.*"
+    r"(?:men|people|hands|of us|turns?|cm|halves|pieces|bits|minutes|hours|days|years)\b.*"
     r"|(?:and |but )*1 (?:under|behind|over|above|below|beside|near|hidden|at|on|in|by) .*"
 )
 """A number that counts no joints, or tells where one of them is."""
@@ -295,6 +295,9 @@ _HOLDING = frozenset("held by with at its the on in fixed secured and is was onl
 _NEVER_JOINTS = ("washer", "washers", "spacer", "spacers", "shim", "shims")
 """Things beside joints that hold nothing."""
 
+_PARTS_OF_IT = {"turns", "steps", "stages", "halves", "pieces", "parts", "sides"}
+"""Behind a number they count no joints: slackened two turns, off in two halves."""
+
 _OPEN_ENDED = ("of", "on", "by", "with", "the", "a", "an", "to", "at", "in", "from", "for", "its")
 """A note that ends so was torn: something was read out of its midst."""
 
@@ -319,9 +322,7 @@ def _odd_note(found: Accounts, one: LineStretch) -> Iterator[str]:
     odd = (
         any(a in nouns and b in vocabulary.words("undoing") for a, b in pairs)
         or any(lex.sort in (Is.HEAD, Is.FAMILY, Is.THREAD) for lex in cut)
-        or any(
-            a.isdigit() and b in nouns - {"turns", "steps", "stages"} and b.endswith("s") for a, b in pairs
-        )
+        or any(a.isdigit() and b in nouns - _PARTS_OF_IT and b.endswith("s") for a, b in pairs)
     )
     bare = any(isinstance(j.of, JointSaid) and j.of.kind is None for j in found.by(Role.JOINT))
     odd = odd or (bare and any(lex.sort is Is.KIND for lex in cut))

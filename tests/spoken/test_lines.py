@@ -23,7 +23,7 @@ def test_the_lists_of_lines_are_read():
     assert len(wrong) <= SILENTLY_WRONG * len(verdicts), wrong
 
 
-@pytest.mark.parametrize("entry", entries("by_class.toml")[:: counts(quick=4, landing=2, nightly=1)])
+@pytest.mark.parametrize("entry", entries("by_class.toml")[:: counts(quick=6, landing=3, nightly=1)])
 def test_a_line_of_a_class_is_read_rightly(entry):
     verdict = judge(entry)
     assert verdict.word == "right", verdict
