@@ -83,6 +83,13 @@ def test_what_is_propped_is_not_left_unless_stands_hold_it(label, undo, held):
     assert stops(back)[-1].safe
 
 
+@pytest.mark.parametrize(("label", "held"), [("Strap wrench round it", False), ("Strap to the beam", True)])
+def test_what_holds_against_a_torque_alone_holds_no_load(label, held):
+    rest = f"tasks: {{t: {{label: {label}, serves: [a/b], undo: {{time: 1 min}}}}}}"
+    into, _ = plans("  a: {joints: {b: {kind: nut}}}", rest, off="a", practice=Practice.ALL)
+    assert ((Left.HELD_UP, "t") in left_after(into, "task t")[0]) is held
+
+
 def test_what_is_live_with_its_guard_off_is_isolated_again_before_it_is_left():
     run = "run: {only: back, behind: [isolate], back_before: [cover]}"
     rest = f"first: [isolate]\ntasks: {{isolate: {{undo: {{}}}}, {run}}}"
