@@ -39,10 +39,10 @@ class Priced:
         return PackedCuts(self._pricing.run(rounds).on(self._job), self._setups)
 
 
-FEW_IDEALS, GREAT_IDEALS = 60_000, 150_000
+FEW_IDEALS, GREAT_IDEALS = 90_000, 240_000
 """Ideals in a table after the first run over the levels, and before those further on."""
 
-STAGES = (1, 2, 4)
+STAGES = (1, 2.5)
 """How many times as many it may have in turn: what makes few more is taken in before it grows. At last it
 ranks what is lacking in another way by turns, so that nothing is passed by for good."""
 
@@ -73,7 +73,7 @@ def widening(
             most = FEW_IDEALS if number < FURTHER else GREAT_IDEALS
             for stage in STAGES:
                 table.by_turns = stage == STAGES[-1]
-                for found in table.run(stage * most):
+                for found in table.run(int(stage * most)):
                     best = best.joined(found)
                     yield best
             if best.complete or budget.over:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from itertools import pairwise
 
 
 class Practice(Enum):
@@ -133,20 +132,25 @@ def kept_by(rules: Sequence[Rule], order: Sequence[str]) -> list[bool]:
     """For each of ``rules`` whether ``order`` keeps it, an order of taking apart (see the package)."""
     place = {name: number for number, name in enumerate(order)}
     held = [all(place[a] < place[b] for a, b in rule.orders) for rule in rules]
-    done: set[str] = set()
-    for before, name in pairwise((None, *order)):
-        assert name is not None
-        lifted = False
-        for number, rule in enumerate(rules):
-            for condition in rule.whiles:
-                if condition.active(done):
-                    lifted |= condition.lifts
-                    held[number] &= name in condition.only or name in condition.until
-        if before is not None and not lifted:
-            for number, rule in enumerate(rules):
-                held[number] &= not any(
-                    before in stay.leaving and name in stay.entering and stay.active(done)
-                    for stay in rule.stays
-                )
-        done.add(name)
+    lifted: set[int] = set()
+    for number, rule in enumerate(rules):
+        for condition in rule.whiles:
+            steps = _active_before(condition, place)
+            lifted.update(steps if condition.lifts else ())
+            may = condition.only | condition.until
+            held[number] &= all(order[step] in may for step in steps)
+    for number, rule in enumerate(rules):
+        held[number] &= not any(
+            order[step - 1] in stay.leaving and order[step] in stay.entering and step not in lifted
+            for stay in rule.stays
+            for step in _active_before(stay, place)
+            if step
+        )
     return held
+
+
+def _active_before(condition: PracticeWhile | PracticeStay, place: Mapping[str, int]) -> range:
+    """The steps of an order, by their places in it, before which a condition is active."""
+    size = len(place)
+    begin = max((place.get(name, size) + 1 for name in condition.after), default=0)
+    return range(begin, min((place.get(name, size - 1) + 1 for name in condition.until), default=size))
