@@ -134,7 +134,25 @@ def _stays(tokens: list[Token], place: int) -> bool:
     return counted and stays and on and tokens[place].norm in vocabulary.nouns()
 
 
-_BEGINNING = (_stays, _counts_behind_a_cord, _takes_back, _some_of_them, _had_to, _left_it, _denied, _so_that)
+def _acts_anew(tokens: list[Token], place: int) -> bool:
+    """``belt off slackened the adjuster 13``: another act, on another thing."""
+    behind = tokens[place + 1].norm if place + 1 < len(tokens) else ""
+    told = tokens[place - 1].norm in _TELLING and place > 1 and tokens[place - 2].norm not in _TELLING
+    acts = tokens[place].norm in vocabulary.done() or tokens[place].norm in ("undid", "took")
+    return told and acts and behind in ("the", "its", "my", "both")
+
+
+_BEGINNING = (
+    _acts_anew,
+    _stays,
+    _counts_behind_a_cord,
+    _takes_back,
+    _some_of_them,
+    _had_to,
+    _left_it,
+    _denied,
+    _so_that,
+)
 """Where a clause begins that nobody parted by a sign."""
 
 

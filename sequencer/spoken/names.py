@@ -47,6 +47,9 @@ def name_in(tokens: list[Token], parts: Mapping[str, str]) -> Name | None:
         or " ".join(one.norm for one in words) in lines()["names"]["nobody"]
     ):
         return None
+    side = len(words) > 1 and only_adjectives([one for one in words if one.norm != "hand"])
+    if side and words[-1].norm in ("side", "hand"):
+        return None  # from the left hand side
     if all(one.norm.isdigit() or one.norm in _adverbs() for one in words):
         return None
     return known_name(label, parts)
