@@ -17,9 +17,10 @@ from sequencer.engine.base.bits import members
 from sequencer.engine.base.job import Job
 from sequencer.engine.base.packed import Packed, StateBounds
 from sequencer.engine.refine.ideals import MOST, Ideals
+from sequencer.engine.refine.in_rounds import Binding
 from sequencer.engine.refine.lacking import completed, lacking
 from sequencer.engine.refine.left_out import LeftOut, LeftOutBound
-from sequencer.engine.refine.sweep import NEVER, Binding, Sweep, SweepBound
+from sequencer.engine.refine.sweep import NEVER, Sweep, SweepBound
 from sequencer.engine.stop import Budget
 from sequencer.engine.waves.beam import BeamResult
 from sequencer.engine.waves.wave import waves

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sequencer.engine.base.bits import members
 from sequencer.engine.base.bitsets import WORD, octets, split
-from sequencer.engine.refine.links import Links, rounds_of
+from sequencer.engine.refine.in_rounds import Links, rounds_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from sequencer.engine.base.bitsets import Words
     from sequencer.engine.refine.ideals import Ideals
+    from sequencer.engine.refine.in_rounds import Binding
     from sequencer.engine.stop import Budget
 
 
@@ -26,24 +27,6 @@ SHORT = (1 << 14) - 1
 
 IDEALS_A_STATE = 4
 """Ideals that are as much work as a state of a search."""
-
-
-class Binding(Protocol):
-    """What rules are sure to forbid in the ideals of one table.
-
-    Attributes:
-        kind: For each ideal, the number of its row in ``shut``.
-        shut: By kind, from which set-up (a column) nobody goes on to which other.
-    """
-
-    kind: np.ndarray
-    shut: np.ndarray
-
-    def barred(self, op: int) -> np.ndarray | None:
-        """In which ideals an operation can't come next at all; None: in none."""
-
-    def take(self, rows: np.ndarray) -> None:
-        """Only these ideals are left."""
 
 
 class Sweep:

@@ -8,7 +8,7 @@ rounds than the most steps that one row has.
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
@@ -18,11 +18,28 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from sequencer.engine.refine.ideals import Ideals
-    from sequencer.engine.refine.sweep import Binding
     from sequencer.engine.stop import Budget
 
 NARROW = 1 << 16
 """Numbers below it are sorted in one pass over each of their two bytes."""
+
+
+class Binding(Protocol):
+    """What rules are sure to forbid in the ideals of one table.
+
+    Attributes:
+        kind: For each ideal, the number of its row in ``shut``.
+        shut: By kind, from which set-up (a column) nobody goes on to which other.
+    """
+
+    kind: np.ndarray
+    shut: np.ndarray
+
+    def barred(self, op: int) -> np.ndarray | None:
+        """In which ideals an operation can't come next at all; None: in none."""
+
+    def take(self, rows: np.ndarray) -> None:
+        """Only these ideals are left."""
 
 
 class Links:
