@@ -83,6 +83,8 @@ class Job(RuleBasedStateMachine):
         self.folder = Path(tempfile.mkdtemp(prefix="every-act-"))
         self.now = datetime(2026, 11, 25, 8, tzinfo=UTC)
         self.acts = 0
+        self.lying = {}
+        """The bag of each joint that is undone; None for none."""
 
     @initialize(
         name=st.sampled_from(NAMES) | st.integers(0, RANDOM - 1).map("random {}".format),

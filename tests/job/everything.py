@@ -18,6 +18,7 @@ from sequencer.job.desk import By
 from sequencer.job.journal.events import EventKind
 from sequencer.job.journal.replay import Replay
 from sequencer.job.now.closing import TypedReading
+from sequencer.job.now.given import undone_joints
 from sequencer.job.reports.record import CLOSED, torque_record
 from sequencer.job.reports.status import leaving, status
 from sequencer.job.reports.whereabouts import where
@@ -91,6 +92,7 @@ def check_all(job):
     check_replay(job)
     check_next(job, moment)
     check_gates(moment)
+    check_bags(job, moment)
     if job.acts % 3 == 0:
         check_views(job, moment)
     if job.acts % PAGES_EVERY == 0:
@@ -121,6 +123,16 @@ def check_next(job, moment):
         assert found
         assert {op for cure in found for op in cure.holds} & set(ops)
         assert any("cures until" in line for line in cure_lines(moment, job.now))
+
+
+def check_bags(job, moment):
+    """What is undone lies in the bag that it was put into then, and no two in one."""
+    undone = undone_joints(moment.state.done)
+    lying = {path: moment.bags[path].number if path in moment.bags else None for path in undone}
+    assert {path: job.lying.get(path, number) for path, number in lying.items()} == lying
+    job.lying = lying
+    filled = [number for number in lying.values() if number is not None]
+    assert len(set(filled)) == len(filled)
 
 
 def check_gates(moment):

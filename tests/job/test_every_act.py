@@ -234,7 +234,9 @@ class EveryAct(Job):
     # ---- The file ----
 
     @rule(
-        what=st.sampled_from(("behind", "no longer behind", "longer", "torque", "joint gone", "part gone")),
+        what=st.sampled_from(
+            ("behind", "no longer behind", "longer", "torque", "kind", "joint gone", "part gone")
+        ),
         careless=st.booleans(),
     )
     def by_hand(self, what: str, careless: bool) -> None:
@@ -253,6 +255,8 @@ class EveryAct(Job):
                 editor.remove(own)
             elif what == "joint gone" and joint:
                 editor.remove((*own, "joints", joint))
+            elif what == "kind" and joint:
+                editor.set_value((*own, "joints", joint, "kind"), self.any_of(("bolt", "clip", "connector")))
             elif what == "torque" and joint:
                 editor.set_value((*own, "joints", joint, "torque"), self.any_of(("30 N.m", "9 mm")))
             else:
