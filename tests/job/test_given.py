@@ -83,6 +83,9 @@ class Shelf:
                 if kind in ("fasten", "undo"):
                     (line,) = [line for line in step.lines if re.search(r"\bbag \d", line)] or [""]
                     assert (int(line.split()[-1]) if line else None) == numbers(self.desk).get(path)
+                if kind == "fasten":
+                    together = [line.split()[3] for line in step.lines if line.startswith("the two labels")]
+                    assert together == [mark for mark in (self.marks.get(path),) if mark]
         for path, number in self.bags.items():
             if moment.machine.own_joint(path):
                 assert where(moment, path)[0].bag == number

@@ -66,6 +66,8 @@ def _own(moment: Moment, step: StepCard, newest: int | None) -> StepCard:
         lines.append(f"into bag {bag.number}")
     if op.kind is Kind.FASTEN and bag:
         lines.append(f"from bag {bag.number}")
+    if op.kind is Kind.FASTEN and label:
+        lines.append(f"the two labels {label.mark} go together")
     joint = gate_joint(moment, step.operation)
     if joint and (text := so_far(moment, joint)):
         lines.append(clean(text))
