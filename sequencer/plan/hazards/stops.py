@@ -229,7 +229,7 @@ def _held_up(support: Support) -> Iterator[Loose]:
         if task.rated or (task.load and name not in support.loaded):
             continue
         words, known = _words_of(support.machine, task), sittings_table()["words"]
-        if task.serves and not task.load and not words.isdisjoint(known["turning"]):
+        if task.steadied and not task.load and not words.isdisjoint(known["turning"]):
             continue  # a strap wrench round a flywheel
         if not words.isdisjoint(known["standing"]):
             yield _loose(Left.STOOD_ON, name)
