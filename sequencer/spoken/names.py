@@ -8,6 +8,7 @@ from functools import cache
 from itertools import pairwise
 
 from sequencer.machine.called import head_noun
+from sequencer.machine.heard.fluids import fluid_words
 from sequencer.machine.heard.near import distance, likeness
 from sequencer.machine.heard.tokens import Token, said, tokens_of
 from sequencer.machine.trade.tables import table
@@ -139,7 +140,7 @@ def _are_two(label: str) -> bool:
 
 def doubtful(name: Name) -> bool:
     """A name that has words in it that no name of a part has."""
-    if name.key is not None:
+    if name.key is not None or name.label.casefold() in fluid_words():
         return False
     words = _plain(name.label).split()
     names = lines()["names"]
