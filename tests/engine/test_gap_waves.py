@@ -17,6 +17,7 @@ from sequencer.engine.gaps.fuse import fused
 from sequencer.engine.gaps.moves import GapMoves
 from sequencer.engine.gaps.refined import RuledRefinement
 from sequencer.engine.gaps.turn import better_turned, firm, with_orders
+from sequencer.engine.refine import refine
 from sequencer.engine.stop import Budget
 from sequencer.engine.waves.beam import BeamResult
 from tests.engine.gaps import agrees, least, random_gaps
@@ -107,6 +108,9 @@ def test_a_narrow_wave_leaves_a_true_bound(monkeypatch: pytest.MonkeyPatch) -> N
 def test_a_table_that_takes_in_what_breaks_a_rule_ends_with_the_proof(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    monkeypatch.setattr(refine, "SMALL", 1)
+    monkeypatch.setattr(refine, "GROW", 1.1)
+    monkeypatch.setattr(refine, "longest_chain", lambda job: job.by_ancestors[:1])
     monkeypatch.setattr(ordering, "WIDTHS", (1, 1))
     monkeypatch.setattr(ordering, "WIDER", ())
     bounds = []

@@ -7,6 +7,7 @@ approximate: the numbers are the same as those of ``Job.exhaust`` and of the bou
 from __future__ import annotations
 
 from copy import copy
+from functools import cached_property
 from typing import TYPE_CHECKING, Protocol, Self
 
 import numpy as np
@@ -40,7 +41,6 @@ class Packed:
         self.changes = np.array(job.costs.changes, dtype=np.int64)
         self.starts = np.array(job.costs.starts, dtype=np.int64)
         self.table = np.vstack((self.changes, self.starts))
-        self.passing = self._passing()
 
     def also(self, bound: StateBounds) -> Self:
         """The same moves with a bound more."""
@@ -94,7 +94,8 @@ class Packed:
         ]
         return listed, any(clause & ops for op in order for clause in job.ors[op])
 
-    def _passing(self) -> np.ndarray:
+    @cached_property
+    def passing(self) -> np.ndarray:
         """The targets on the way, as bits: a row a set-up left (before the first: the last row)."""
         changes, starts, targets = self.job.costs.changes, self.job.costs.starts, self.targets
         table = np.zeros((len(starts) + 1, len(targets)), dtype=np.uint64)
