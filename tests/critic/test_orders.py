@@ -94,6 +94,8 @@ parts:
 def test_a_broom_that_hangs_on_one_of_its_bearings():
     assert judged(BROOM, ["broom"]) == expected(BROOM)
     assert judged(BROOM.replace("22 kg", "22 kg\n    hold: false"), ["broom"]) == set()
+    sits = "22 kg\n    box: {at: [0, 0, 0], size: [9, 9, 9]}\n    out: +z"
+    assert judged(BROOM.replace("22 kg", sits), ["broom"]) == set()  # it can only go up: it sits there
     carried = BROOM.replace("parts:", "tasks: {jack: {carries: [broom], undo: {}}}\nparts:")
     assert judged(carried.replace("22 kg", "22 kg\n    hold: true"), ["broom"]) == set()
 

@@ -22,6 +22,9 @@ ONE_END_KG = 10
 MANY = 3
 """Steps of other work that nobody would do meanwhile (common practice)."""
 
+_UP = "+z"
+"""The one way out of a part that sits on what it is bolted to: a cylinder head on its block."""
+
 _MOVED = (Kind.REMOVE, Kind.FIT)
 _OPENED = (Kind.UNDO, Kind.FASTEN)
 _LET_GO = (Kind.LOOSEN, Kind.MOVE_ASIDE, Kind.SEAT, Kind.MOVE_BACK)
@@ -120,7 +123,8 @@ def half_held(case: Case) -> Iterator[Finding]:
     for part in case.parts:
         bolts = {joint.path for joint in part.joints.values() if _is_end(case, joint)}
         light = (part.weight_kg or 0) < ONE_END_KG
-        if light or part.hold is False or part.mount or len(bolts) < 2:
+        sits = part.out == (_UP,)
+        if light or sits or part.hold is False or part.mount or len(bolts) < 2:
             continue
         for plan in case.plans:
             own = [step for step in plan.steps if step.operation.part == part.name]
