@@ -175,6 +175,7 @@ def test_two_devices_soon_show_the_same(device):
 AWAY = counts(quick=4, landing=10, nightly=10)
 
 
+@before_landing
 def test_ticks_without_a_connection_are_sent_once_and_in_order(device, served):
     one, two = device("phone"), device("tablet")
     page = one.open()

@@ -153,6 +153,7 @@ def test_a_phones_wrong_clock_does_not_reach_the_journal(device, served):
     assert abs(tick.time - datetime.now(UTC)) < timedelta(minutes=1)
 
 
+@before_landing
 def test_a_form_that_needs_the_connection_says_so_and_keeps_what_was_put_in(device):
     phone = device()
     page = phone.open("/found?op=undo%20guard/screws")

@@ -218,6 +218,7 @@ def test_pages_go_out_packed_and_the_stream_of_news_as_it_is(shown):
         assert next(news.iter_lines()) == "event: clock"
 
 
+@before_landing
 def test_an_elbow_or_a_foot_switch_ticks_the_next_step_once(device):
     phone = device()
     phone.at_the_start("window.spoken = []; speechSynthesis.speak = (one) => window.spoken.push(one.text);")

@@ -72,6 +72,7 @@ def test_open_questions_are_taken_in_any_order_and_kept_when_put_off(phone):
     assert page.locator("#q").inner_text()
 
 
+@before_landing
 def test_an_old_answer_is_changed_and_what_came_after_it_is_kept(phone, described):
     page = phone.open()
     for text in ("Invented box", "lid", "4 screws T25", "at the bench"):

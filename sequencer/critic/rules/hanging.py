@@ -211,11 +211,11 @@ def spring_last(case: Case) -> Iterator[Finding]:
 
 
 def undone_tight(case: Case) -> Iterator[Finding]:
-    """A cracked joint that is out while what it was cracked against still pulls: the splice of a belt.
+    """The splice of a belt that is out while what it was cracked against still pulls.
 
     The rule `crack` waits for what comes off; this only swings or is moved aside.
     """
-    for part in case.parts:
+    for part in (one for one in case.parts if case.is_a("belt", one)):
         for joint in part.joints.values():
             for other in joint.crack.while_parts if joint.crack else ():
                 if any(_tight(plan, joint, other) for plan in case.plans):

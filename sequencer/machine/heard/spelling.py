@@ -12,6 +12,7 @@ from sequencer.machine.heard.near import distance
 from sequencer.machine.heard.numbers import kind_tokens, norm_at, numbers_in
 from sequencer.machine.heard.shortened import in_full
 from sequencer.machine.heard.tokens import Token
+from sequencer.machine.trade.heads import head_words
 from sequencer.machine.trade.kinds import kind_words
 from sequencer.machine.trade.tables import table
 
@@ -246,9 +247,9 @@ def _never_typos() -> frozenset[str]:
 
 @cache
 def _never_short() -> frozenset[str]:
-    """Words that stand as they are: of tools, and sizes in the plural."""
+    """Words that stand as they are: of tools and heads, and sizes in the plural."""
     tools = table("heard")["tools"]
-    return frozenset({*tools["nouns"], *tools["words"], *SIZE_WORDS})
+    return frozenset({*tools["nouns"], *tools["words"], *SIZE_WORDS, *head_words()})
 
 
 @cache

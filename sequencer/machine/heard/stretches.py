@@ -198,7 +198,12 @@ class _Scan:
         if draft.kind is not None and new:
             self.close()
             self.first_number(one, place, following)
-        elif draft.count is None and not following and beside.counts_behind(draft.kind, one.text):
+        elif (
+            draft.count is None
+            and draft.leading is None
+            and not following
+            and beside.counts_behind(draft.kind, one.text)
+        ):
             draft.count = int(one.text)
         else:
             self.size(one)

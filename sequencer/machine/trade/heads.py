@@ -218,6 +218,13 @@ def is_bare(head: str) -> bool:
     return head.replace(".", "", 1).isdecimal()
 
 
+@cache
+def head_words() -> frozenset[str]:
+    """The words of heads, in small letters: ``cap``, ``slot``, ``allen``."""
+    said = [form for row in _rows() for key in ("forms", "family", "meant") for form in row.data.get(key, [])]
+    return frozenset(re.findall(r"[a-z]+", " ".join(said).casefold()))
+
+
 def is_key_size(size: str) -> bool:
     """Hexagons of this size in millimetres are met in screws at least as often as on them."""
     return size in table("heard")["key_sizes"]
