@@ -37,6 +37,11 @@ class JointDraft:
         return self.start >= 0
 
     @property
+    def numbered(self) -> bool:
+        """A number was said that counts it, or may."""
+        return self.count is not None or self.leading is not None
+
+    @property
     def sized(self) -> bool:
         """Its head was said, or that it needs no tool."""
         return self.head is not None or self.hand

@@ -207,9 +207,8 @@ def _beyond_an_inch(tokens: list[Token], place: int) -> tuple[Token, int] | None
         if part in below and part != "half":
             return Token(f"1-1/{below[part]}in", raw_of(tokens, start, end - start)), end - start
     mixed = _MIXED.fullmatch(norm_at(tokens, place + 1)) if first in ("1", "one") else None
-    beyond = place + 3 if norm_at(tokens, place + 2) in ("in", "mm") else place + 2
-    if mixed is None or (first == "one" and norm_at(tokens, beyond) in kind_tokens()):
-        return None  # one 9/16 inch bolt
+    if mixed is None or _one_of_a_part(tokens, place):
+        return None
     top, bottom = map(int, mixed[1].split("/"))
     behind_kind = place > 0 and tokens[place - 1].norm in kind_tokens()
     if behind_kind or top * 4 < bottom:  # no spanner is so small

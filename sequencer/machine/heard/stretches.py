@@ -178,7 +178,7 @@ class _Scan:
     def joins(self, place: int) -> bool:
         """A count may come last, ``screws T25 4``, or between head and kind: ``5 mm allen key, 6 bolts``."""
         draft, following = self.draft, self.after(place)
-        if draft.count is not None or draft.leading is not None or draft.vague:
+        if draft.numbered or draft.vague:
             return False
         if draft.kind is None:
             return following is not None and following.sort is Is.KIND
@@ -198,12 +198,7 @@ class _Scan:
         if draft.kind is not None and new:
             self.close()
             self.first_number(one, place, following)
-        elif (
-            draft.count is None
-            and draft.leading is None
-            and not following
-            and beside.counts_behind(draft.kind, one.text)
-        ):
+        elif not draft.numbered and not following and beside.counts_behind(draft.kind, one.text):
             draft.count = int(one.text)
         else:
             self.size(one)
